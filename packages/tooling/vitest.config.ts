@@ -1,0 +1,91 @@
+import { readdirSync } from 'node:fs';
+import { fileURLToPath } from 'node:url';
+import { defineConfig } from 'vitest/config';
+
+const root = fileURLToPath(new URL('../../', import.meta.url));
+
+/** Workspace packages resolve to their sources, so that no test waits for a build. */
+const alias = Object.fromEntries(
+  ['shared', 'packages', 'apps', 'test'].flatMap((folder) =>
+    readdirSync(`${root}${folder}`)
+      .filter((name) => folder !== 'test' || name === 'harness')
+      .map((name) => [
+        `@duskline/${folder === 'test' ? 'test-harness' : name}`,
+        `${root}${folder}/${name}/src/index.ts`,
+      ]),
+  ),
+);
+
+const shared = { resolve: { alias } };
+
+export default defineConfig({
+  root,
+  test: {
+    reporters: ['default'],
+    projects: [
+      {
+        ...shared,
+        test: {
+          name: 'units',
+          root,
+          include: ['{apps,packages,shared}/*/src/**/*.test.ts'],
+          exclude: ['**/*.db.test.ts', '**/*.broker.test.ts', '**/node_modules/**'],
+        },
+      },
+      {
+        ...shared,
+        test: {
+          name: 'database',
+          root,
+          include: ['{apps,packages,test}/*/src/**/*.{db,broker}.test.ts'],
+          globalSetup: [`${root}test/harness/src/database-setup.ts`],
+          testTimeout: 60_000,
+          hookTimeout: 120_000,
+          maxWorkers: 2,
+        },
+      },
+      {
+        ...shared,
+        test: {
+          name: 'reference',
+          root,
+          include: ['test/reference/**/*.test.ts'],
+          testTimeout: 120_000,
+        },
+      },
+      {
+        ...shared,
+        test: {
+          name: 'architecture',
+          root,
+          include: ['test/architecture/**/*.test.ts'],
+          testTimeout: 60_000,
+        },
+      },
+      {
+        ...shared,
+        test: {
+          name: 'faults',
+          root,
+          include: ['test/faults/**/*.test.ts'],
+          globalSetup: [`${root}test/harness/src/database-setup.ts`],
+          testTimeout: 300_000,
+          hookTimeout: 120_000,
+          maxWorkers: 1,
+        },
+      },
+      {
+        ...shared,
+        test: {
+          name: 'e2e',
+          root,
+          include: ['test/e2e/**/*.test.ts'],
+          globalSetup: [`${root}test/harness/src/database-setup.ts`],
+          testTimeout: 240_000,
+          hookTimeout: 240_000,
+          maxWorkers: 1,
+        },
+      },
+    ],
+  },
+});

@@ -1,0 +1,31 @@
+import { alertStates, priorities } from '@duskline/domain';
+import Type, { type Static } from 'typebox';
+
+export const AlertSchema = Type.Object(
+  {
+    id: Type.String(),
+    siteId: Type.String(),
+    siteName: Type.String(),
+    rule: Type.String(),
+    priority: Type.Enum([...priorities]),
+    state: Type.Enum([...alertStates]),
+    openedAt: Type.String({ format: 'date-time' }),
+    takenAt: Type.Union([Type.String({ format: 'date-time' }), Type.Null()]),
+    takenBy: Type.Union([Type.String(), Type.Null()]),
+    endedAt: Type.Union([Type.String({ format: 'date-time' }), Type.Null()]),
+    sentence: Type.String(),
+    figures: Type.String(),
+    byWhen: Type.String(),
+    todo: Type.String(),
+    bring: Type.String(),
+    cautions: Type.Array(Type.String()),
+  },
+  { $id: 'Alert', description: 'Something a person can act on, and how.' },
+);
+export type AlertJson = Static<typeof AlertSchema>;
+
+export const AlertListSchema = Type.Object(
+  { alerts: Type.Array(AlertSchema) },
+  { $id: 'AlertList' },
+);
+export type AlertListJson = Static<typeof AlertListSchema>;

@@ -1,0 +1,69 @@
+import { batteryChemistries } from '@duskline/domain';
+import Type, { type Static } from 'typebox';
+
+/** Everything that is needed to put a node at a place. */
+export const NewSiteSchema = Type.Object(
+  {
+    id: Type.String({
+      pattern: '^[a-z0-9][a-z0-9-]{1,59}$',
+      description: 'Short name used in addresses.',
+    }),
+    name: Type.String({ minLength: 1, maxLength: 80 }),
+    latitudeDeg: Type.Number({ minimum: -90, maximum: 90 }),
+    longitudeDeg: Type.Number({ minimum: -180, maximum: 180 }),
+    elevationM: Type.Number({ minimum: -450, maximum: 9000 }),
+    timeZone: Type.String(),
+    access: Type.Optional(Type.String({ maxLength: 2000 })),
+    hazards: Type.Optional(Type.String({ maxLength: 2000 })),
+  },
+  { $id: 'NewSite', additionalProperties: false },
+);
+export type NewSiteJson = Static<typeof NewSiteSchema>;
+
+export const NewNodeSchema = Type.Object(
+  {
+    name: Type.String({ pattern: '^[a-z0-9-]{3,40}$', description: 'Its name on the wire.' }),
+    panelW: Type.Number({ exclusiveMinimum: 0, maximum: 5000 }),
+    panelTiltDeg: Type.Number({ minimum: 0, maximum: 90 }),
+    panelAzimuthDeg: Type.Number({ minimum: 0, maximum: 360 }),
+    batteryChemistry: Type.Enum([...batteryChemistries]),
+    batteryWh: Type.Number({ exclusiveMinimum: 0, maximum: 50_000 }),
+    seriesCells: Type.Integer({ minimum: 1, maximum: 40 }),
+    charger: Type.Enum(['mppt', 'direct']),
+    shutDownRatio: Type.Number({ minimum: 0, maximum: 0.95 }),
+    restartRatio: Type.Number({ minimum: 0.01, maximum: 1 }),
+    offStateDrawW: Type.Number({ minimum: 0, maximum: 100 }),
+    usualGapS: Type.Number({ minimum: 1, maximum: 604_800 }),
+  },
+  { $id: 'NewNode', additionalProperties: false },
+);
+export type NewNodeJson = Static<typeof NewNodeSchema>;
+
+export const NodeSecretSchema = Type.Object(
+  {
+    node: Type.String(),
+    secret: Type.String({ description: 'Shown this once; only its hash is kept.' }),
+  },
+  { $id: 'NodeSecret' },
+);
+export type NodeSecretJson = Static<typeof NodeSecretSchema>;
+
+export const QuarantineSchema = Type.Object(
+  {
+    entries: Type.Array(
+      Type.Object({
+        id: Type.String(),
+        receivedAt: Type.String({ format: 'date-time' }),
+        topic: Type.String(),
+        node: Type.Union([Type.String(), Type.Null()]),
+        code: Type.String(),
+        reason: Type.String(),
+        payloadBase64: Type.String(),
+        payloadBytes: Type.Integer(),
+        count: Type.Integer({ description: 'How many times the same bytes came.' }),
+      }),
+    ),
+  },
+  { $id: 'Quarantine' },
+);
+export type QuarantineJson = Static<typeof QuarantineSchema>;

@@ -1,0 +1,42 @@
+import type { AccountId } from './ids.ts';
+
+/** What a person may do; each role includes the ones before it only where `roleAllows` says so. */
+export const roles = [
+  'viewer',
+  'analyst',
+  'volunteer',
+  'builder',
+  'coordinator',
+  'keeper',
+] as const;
+export type Role = (typeof roles)[number];
+
+export interface Account {
+  readonly id: AccountId;
+  readonly email: string;
+  readonly name: string;
+  readonly role: Role;
+}
+
+/** What a route or a socket event asks of its caller. */
+export const permissions = [
+  'read',
+  'export',
+  'handle-alerts',
+  'change-nodes',
+  'administer',
+] as const;
+export type Permission = (typeof permissions)[number];
+
+const granted: Readonly<Record<Role, readonly Permission[]>> = {
+  viewer: ['read'],
+  analyst: ['read', 'export'],
+  volunteer: ['read', 'handle-alerts'],
+  builder: ['read', 'handle-alerts', 'change-nodes'],
+  coordinator: ['read', 'export', 'handle-alerts', 'change-nodes'],
+  keeper: ['read', 'export', 'handle-alerts', 'change-nodes', 'administer'],
+};
+
+/** May someone with this role do that? */
+export const roleAllows = (role: Role, permission: Permission): boolean =>
+  granted[role].includes(permission);

@@ -1,0 +1,76 @@
+import type { AlertId, NodeId, SiteId } from './ids.ts';
+
+/** P1 act now, day or night; P2 act today; P3 plan within the week. */
+export const priorities = ['P1', 'P2', 'P3'] as const;
+export type Priority = (typeof priorities)[number];
+
+/** After ISA-18.2 / IEC 62682, in our words. `ended` = over and seen. */
+export const alertStates = [
+  'new',
+  'taken',
+  'ended-unseen',
+  'paused',
+  'quiet-by-design',
+  'ended',
+] as const;
+export type AlertState = (typeof alertStates)[number];
+
+/** Key of a rule: the name of its file in packages/alerts/src/rules. */
+export type RuleKey = string;
+
+/** What a person reads: everything that is needed to act, nothing that is not. */
+export interface AlertText {
+  /** "Rushy Sluice will likely stop between Fri morning and Sun evening." */
+  readonly sentence: string;
+  /** The figures behind it. */
+  readonly figures: string;
+  readonly byWhen: string;
+  readonly todo: string;
+  readonly bring: string;
+  readonly cautions: readonly string[];
+}
+
+export interface Alert {
+  readonly id: AlertId;
+  readonly nodeId: NodeId;
+  readonly siteId: SiteId;
+  readonly rule: RuleKey;
+  readonly priority: Priority;
+  readonly state: AlertState;
+  readonly openedAtMs: number;
+  readonly takenAtMs?: number;
+  /** Name of the person who has it. */
+  readonly takenBy?: string;
+  readonly endedAtMs?: number;
+  readonly text: AlertText;
+}
+
+/** What a run of the rules asks the store to do, for one node. */
+export type AlertChange =
+  | {
+      readonly kind: 'open';
+      readonly rule: RuleKey;
+      readonly priority: Priority;
+      readonly text: AlertText;
+      readonly why: string;
+    }
+  | {
+      readonly kind: 'update';
+      readonly id: AlertId;
+      readonly priority: Priority;
+      readonly text: AlertText;
+      readonly why: string;
+    }
+  /** The condition is over: a taken alert becomes `ended`, one nobody took `ended-unseen`. */
+  | { readonly kind: 'end'; readonly id: AlertId; readonly why: string };
+
+/** What a rule must remember between two runs so that delays and deadbands survive a restart. */
+export interface RuleMemory {
+  readonly rule: RuleKey;
+  /** The condition has held since. */
+  readonly holdingSinceMs?: number;
+  /** The clear condition has held since. */
+  readonly clearSinceMs?: number;
+  /** Runs in a row in which the condition (positive) or the clear condition (negative) held. */
+  readonly runs?: number;
+}

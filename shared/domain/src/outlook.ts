@@ -1,0 +1,78 @@
+/** A window in which something is expected, at P10, P50 and P90. */
+export interface ExpectedWindow {
+  readonly p10Ms: number;
+  readonly p50Ms: number;
+  /** Undefined: more than one path in ten has not reached it within the horizon. */
+  readonly p90Ms?: number;
+}
+
+/** The charge (0–1) the paths pass through, at a fixed step: the fan on the fleet page. */
+export interface OutlookFan {
+  readonly startMs: number;
+  readonly stepMs: number;
+  readonly p10: readonly number[];
+  readonly p50: readonly number[];
+  readonly p90: readonly number[];
+}
+
+/** What pushes the outlook, in figures a person can check. */
+export interface OutlookDrivers {
+  /** Mean harvest expected over the next seven days. */
+  readonly harvestWhPerDay: number;
+  readonly loadWhPerDay: number;
+  /** Usable energy above the shut-down level now. */
+  readonly reserveWh: number;
+  /** Reserve ÷ load: days without any sun. */
+  readonly noSunReserveDays: number;
+  /** Typical share of clear-sky harvest over the node's own last weeks. */
+  readonly harvestRatio: number;
+  /** Days of own history that the weather was drawn from. */
+  readonly historyDays: number;
+}
+
+/** What every outlook says, whatever it found. */
+export interface OutlookFrame {
+  readonly issuedAtMs: number;
+  readonly horizonDays: number;
+  readonly model: string;
+  readonly seed: number;
+}
+
+/** Once a node is dark: when it is expected back. */
+export type ReturnOutlook =
+  | { readonly kind: 'expected-back'; readonly window: ExpectedWindow }
+  /** Fewer than one path in ten reaches the restart level within the horizon. */
+  | { readonly kind: 'out-of-reach' };
+
+interface OutlookFigures {
+  readonly darkWithin3DaysProbability: number;
+  readonly darkWithin7DaysProbability: number;
+  readonly darkWithin14DaysProbability: number;
+  readonly fan: OutlookFan;
+  readonly drivers: OutlookDrivers;
+}
+
+/** The forecast of one node. Days are counted from `issuedAtMs`; P10 is the pessimistic end. */
+export type Outlook = OutlookFrame &
+  (
+    | ({
+        /** At least one path in ten reaches the shut-down level within the horizon. */
+        readonly kind: 'empties-in';
+        readonly p10Days: number;
+        /** Undefined: beyond the horizon. Never a made-up number. */
+        readonly p50Days?: number;
+        readonly p90Days?: number;
+        /** Set when the node is dark already (then all days are 0). */
+        readonly back?: ReturnOutlook;
+      } & OutlookFigures)
+    | ({ readonly kind: 'beyond-horizon' } & OutlookFigures)
+    | {
+        readonly kind: 'insufficient-data';
+        /** What is short, in words: "days with harvest readings". */
+        readonly missing: string;
+        readonly have: number;
+        readonly need: number;
+        /** A dark node may still have a return outlook from its design values. */
+        readonly back?: ReturnOutlook;
+      }
+  );

@@ -1,0 +1,70 @@
+import type { NodeId, NodeName, SiteId } from './ids.ts';
+
+/** WGS 84. */
+export interface Position {
+  readonly latitudeDeg: number;
+  readonly longitudeDeg: number;
+  readonly elevationM: number;
+}
+
+/** A place: position, access, hazards, people. */
+export interface Site {
+  readonly id: SiteId;
+  readonly name: string;
+  readonly position: Position;
+  /** IANA name, e.g. `Europe/London`. */
+  readonly timeZone: string;
+  readonly access: string;
+  readonly hazards: string;
+}
+
+export const batteryChemistries = [
+  'li-ion-nmc',
+  'li-ion-lco',
+  'lifepo4',
+  'lead-acid-flooded',
+  'lead-acid-agm',
+  'nimh',
+] as const;
+export type BatteryChemistry = (typeof batteryChemistries)[number];
+
+/** What the builder says was put up: the design values a forecast starts from. */
+export interface PowerSystem {
+  readonly panel: {
+    readonly ratedW: number;
+    /** 0 = flat, 90 = upright. */
+    readonly tiltDeg: number;
+    /** From north, clockwise. */
+    readonly azimuthDeg: number;
+  };
+  readonly battery: {
+    readonly chemistry: BatteryChemistry;
+    readonly ratedWh: number;
+    readonly seriesCells: number;
+  };
+  readonly charger: 'mppt' | 'direct';
+  /** Charge (0–1) at which the node stops itself. */
+  readonly shutDownRatio: number;
+  /** Charge (0–1) at which it comes back. */
+  readonly restartRatio: number;
+  /** What is drawn while shut down. */
+  readonly offStateDrawW: number;
+  /** The usual gap between two messages. */
+  readonly usualGapS: number;
+}
+
+/** The computer at a site that publishes. */
+export interface FieldNode {
+  readonly id: NodeId;
+  readonly name: NodeName;
+  readonly siteId: SiteId;
+  readonly power: PowerSystem;
+  readonly commissionedAtMs: number;
+  readonly retiredAtMs?: number;
+  /** Somebody is working on it: always with an owner and an end. */
+  readonly offForWork?: {
+    readonly owner: string;
+    readonly untilMs: number;
+    readonly reason: string;
+  };
+}
