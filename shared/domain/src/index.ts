@@ -1,7 +1,9 @@
 export * from './account.ts';
 export * from './alert.ts';
 export * from './charge.ts';
+export * from './day-span.ts';
 export * from './duration.ts';
+export * from './fleet-sentence.ts';
 export * from './ids.ts';
 export * from './interval.ts';
 export * from './metric-catalogue.ts';
@@ -11,5 +13,6 @@ export * from './packet.ts';
 export * from './result.ts';
 export * from './rollup.ts';
 export * from './sample.ts';
+export * from './say-time.ts';
 export * from './site.ts';
 export * from './site-view.ts';

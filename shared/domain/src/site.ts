@@ -53,6 +53,14 @@ export interface PowerSystem {
   readonly usualGapS: number;
 }
 
+/** Somebody has a node off for work: never without an owner and an end. */
+export interface WorkNotice {
+  readonly owner: string;
+  readonly fromMs: number;
+  readonly untilMs: number;
+  readonly reason: string;
+}
+
 /** The computer at a site that publishes. */
 export interface FieldNode {
   readonly id: NodeId;
@@ -61,10 +69,5 @@ export interface FieldNode {
   readonly power: PowerSystem;
   readonly commissionedAtMs: number;
   readonly retiredAtMs?: number;
-  /** Somebody is working on it: always with an owner and an end. */
-  readonly offForWork?: {
-    readonly owner: string;
-    readonly untilMs: number;
-    readonly reason: string;
-  };
+  readonly offForWork?: WorkNotice;
 }

@@ -1,0 +1,34 @@
+import { sayMoment, sayPercent } from '@duskline/domain';
+import { visitCautions } from '../cautions.ts';
+import type { Rule } from '../rule.ts';
+
+/** Silent, unexplained: the charge was healthy, it said no farewell, and others are heard. Broken, stolen, or a link. */
+export const silentUnexplained: Rule = {
+  key: 'silent-unexplained',
+  name: 'Silent, unexplained',
+  // The state itself waits three usual gaps, at least two hours; off at two messages.
+  onDelay: { ms: 0, runs: 1 },
+  offDelay: { ms: 0, runs: 2 },
+  evaluate({ site, node, verdict, charge, lastHeardAtMs }) {
+    if (verdict.state === 'up' || verdict.state === 'low')
+      return { kind: 'clear', why: 'It is heard again.' };
+    if (verdict.state === 'link-down') return { kind: 'undecided' };
+    if (verdict.state !== 'silent-unexplained')
+      return { kind: 'quiet', why: `The node is ${verdict.state.replaceAll('-', ' ')}.` };
+    const heard = lastHeardAtMs === undefined ? 'never' : sayMoment(lastHeardAtMs, site.timeZone);
+    const last =
+      charge === undefined ? 'its charge is not known' : `charge then ${sayPercent(charge.ratio)}`;
+    return {
+      kind: 'holds',
+      priority: 'P2',
+      text: {
+        sentence: `${site.name} is silent, and its charge does not explain it.`,
+        figures: `Last heard ${heard}, ${last}. ${verdict.evidence.slice(1).join('; ')}`.trim(),
+        byWhen: 'today; no need at night',
+        todo: 'Call the land-owner. Wait one bright day if only the signal had been falling; else visit: board, card, power cable, aerial.',
+        bring: 'spare node, memory card, meter, aerial cable, the card’s key',
+        cautions: visitCautions(node.power.battery.chemistry),
+      },
+    };
+  },
+};

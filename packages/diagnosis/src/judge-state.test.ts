@@ -1,0 +1,155 @@
+import {
+  DAY_MS,
+  HOUR_MS,
+  nodeId,
+  type ChargeEstimate,
+  type FieldNode,
+  type NodeName,
+  type Outlook,
+  type Site,
+  type SiteId,
+} from '@duskline/domain';
+import { describe, expect, it } from 'vitest';
+import { judgeState } from './judge-state.ts';
+import type { StateFacts } from './state-facts.ts';
+
+const nowMs = Date.UTC(2026, 10, 25, 7);
+const site: Site = {
+  id: 'rushy-sluice' as SiteId,
+  name: 'Rushy Sluice',
+  position: { latitudeDeg: 54.6, longitudeDeg: -2.4, elevationM: 210 },
+  timeZone: 'Europe/London',
+  access: '',
+  hazards: '',
+};
+const node: FieldNode = {
+  id: nodeId(1),
+  name: 'rushy-sluice-1' as NodeName,
+  siteId: site.id,
+  power: {
+    panel: { ratedW: 10, tiltDeg: 65, azimuthDeg: 180 },
+    battery: { chemistry: 'lifepo4', ratedWh: 100, seriesCells: 4 },
+    charger: 'mppt',
+    shutDownRatio: 0.1,
+    restartRatio: 0.6,
+    offStateDrawW: 0.1,
+    usualGapS: 60,
+  },
+  commissionedAtMs: nowMs - 300 * DAY_MS,
+};
+const chargeAt = (ratio: number): ChargeEstimate => ({
+  ratio,
+  lowRatio: ratio - 0.04,
+  highRatio: ratio + 0.04,
+  method: 'gauge',
+  observedAtMs: nowMs,
+});
+const facts = (over: Partial<StateFacts>): StateFacts => ({
+  nowMs,
+  site,
+  node,
+  firstHeardAtMs: nowMs - 200 * DAY_MS,
+  lastHeardAtMs: nowMs - 30_000,
+  lastObservedAtMs: nowMs - 30_000,
+  charge: chargeAt(0.7),
+  others: { expected: 19, heard: 19 },
+  ...over,
+});
+const heardAgo = (ms: number) => ({ lastHeardAtMs: nowMs - ms, lastObservedAtMs: nowMs - ms });
+const farewell = (atMs: number) =>
+  ({ kind: 'farewell', atMs, reason: 'charge at the shut-down level' }) as const;
+
+describe('the state of a node', () => {
+  it('is up while it is heard and charged, and says when to look again', () => {
+    const { verdict, nextCheckAtMs } = judgeState(facts({}));
+    expect(verdict.state).toBe('up');
+    expect(nextCheckAtMs).toBe(nowMs + HOUR_MS);
+  });
+
+  it('is low within ten points of the shut-down level', () => {
+    expect(judgeState(facts({ charge: chargeAt(0.2) })).verdict.state).toBe('low');
+    expect(judgeState(facts({ charge: chargeAt(0.21) })).verdict.state).toBe('up');
+  });
+
+  it('is not silent before two hours, however short the usual gap', () => {
+    expect(judgeState(facts(heardAgo(HOUR_MS * 1.9))).verdict.state).toBe('up');
+    expect(judgeState(facts(heardAgo(HOUR_MS * 2.1))).verdict.state).toBe('silent-unexplained');
+  });
+
+  it('is dark as designed the moment a farewell came', () => {
+    const { verdict } = judgeState(
+      facts({
+        charge: chargeAt(0.1),
+        lastWord: farewell(nowMs - 20_000),
+        lastObservedAtMs: nowMs - 25_000,
+      }),
+    );
+    expect(verdict.state).toBe('dark-as-designed');
+    expect(verdict.evidence[0]).toContain('farewell');
+  });
+
+  it('is up again when readings came after the farewell', () => {
+    const before = farewell(nowMs - 3 * DAY_MS);
+    expect(judgeState(facts({ lastWord: before })).verdict.state).toBe('up');
+  });
+
+  it('is dark as designed without a farewell when the charge had run down to the level', () => {
+    const { verdict } = judgeState(facts({ ...heardAgo(9 * HOUR_MS), charge: chargeAt(0.15) }));
+    expect(verdict.state).toBe('dark-as-designed');
+  });
+
+  it('is dark as designed when the outlook foresaw it though the last charge was some way off', () => {
+    const outlookBefore = {
+      kind: 'empties-in',
+      issuedAtMs: nowMs - 2 * DAY_MS,
+      p10Days: 1.2,
+    } as Outlook;
+    const seen = { ...heardAgo(12 * HOUR_MS), charge: chargeAt(0.22) };
+    expect(judgeState(facts({ ...seen, outlookBefore })).verdict.state).toBe('dark-as-designed');
+    expect(judgeState(facts(seen)).verdict.state).toBe('silent-unexplained');
+  });
+
+  it('is overdue only after the P90 of the window issued when it went dark', () => {
+    const wentDark = nowMs - 6 * DAY_MS;
+    const dark = {
+      lastHeardAtMs: wentDark,
+      lastObservedAtMs: wentDark,
+      lastWord: farewell(wentDark),
+      charge: chargeAt(0.1),
+    };
+    const window = {
+      p10Ms: nowMs - 3 * DAY_MS,
+      p50Ms: nowMs - 2 * DAY_MS,
+      p90Ms: nowMs + HOUR_MS / 2,
+    };
+    const before = judgeState(facts({ ...dark, firstWindow: window }));
+    expect(before.verdict.state).toBe('dark-as-designed');
+    expect(before.nextCheckAtMs).toBe(window.p90Ms + 1);
+    const after = judgeState(facts({ ...dark, firstWindow: { ...window, p90Ms: nowMs - 1 } }));
+    expect(after.verdict.state).toBe('overdue');
+  });
+
+  it('blames our side when no other node is heard either', () => {
+    const { verdict } = judgeState(
+      facts({ ...heardAgo(5 * HOUR_MS), others: { expected: 19, heard: 0 } }),
+    );
+    expect(verdict.state).toBe('link-down');
+  });
+
+  it('is not yet proved before its first message, off for work while somebody has it', () => {
+    expect(judgeState({ nowMs, site, node, others: { expected: 0, heard: 0 } }).verdict.state).toBe(
+      'not-yet-proved',
+    );
+    const work = {
+      owner: 'Ines',
+      fromMs: nowMs - DAY_MS,
+      untilMs: nowMs + DAY_MS,
+      reason: 'new mast',
+    };
+    expect(judgeState(facts({ node: { ...node, offForWork: work } })).verdict.state).toBe(
+      'off-for-work',
+    );
+    const over = { ...work, untilMs: nowMs - 1 };
+    expect(judgeState(facts({ node: { ...node, offForWork: over } })).verdict.state).toBe('up');
+  });
+});

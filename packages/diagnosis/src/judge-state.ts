@@ -1,0 +1,169 @@
+import {
+  HOUR_MS,
+  sayDuration,
+  sayMoment,
+  sayPercent,
+  sayRoughly,
+  type NodeState,
+  type StateVerdict,
+  type WorkNotice,
+} from '@duskline/domain';
+import { explainSilence } from './silence.ts';
+import { silentAfterMs, type StateFacts } from './state-facts.ts';
+
+export interface StateJudgement {
+  readonly verdict: StateVerdict;
+  /** When to judge again even if nothing arrives. */
+  readonly nextCheckAtMs: number;
+}
+
+/** Charge within this much of the shut-down level is low (alert 1 of the rationalisation table; our choice). */
+const LOW_ABOVE_LEVEL = 0.1;
+
+/**
+ * The state a node is in, and why.
+ *
+ * @returns one of the nine states with its cause in a sentence, the evidence, and when to look again (at most an hour on)
+ */
+export function judgeState(facts: StateFacts): StateJudgement {
+  const { nowMs, node, lastHeardAtMs } = facts;
+  const inAnHour = nowMs + HOUR_MS;
+
+  if (node.retiredAtMs !== undefined && node.retiredAtMs <= nowMs)
+    return settled('retired', node.retiredAtMs, 'Taken out of service.', inAnHour);
+  if (node.offForWork !== undefined && node.offForWork.untilMs > nowMs)
+    return offForWork(facts, node.offForWork, inAnHour);
+  if (lastHeardAtMs === undefined)
+    return {
+      verdict: {
+        state: 'not-yet-proved',
+        sinceMs: node.commissionedAtMs,
+        cause: 'It has never been heard.',
+        settledBy: 'its first message',
+        evidence: [],
+      },
+      nextCheckAtMs: inAnHour,
+    };
+
+  const silentAtMs = lastHeardAtMs + silentAfterMs(node);
+  const saidFarewell =
+    facts.lastWord?.kind === 'farewell' &&
+    facts.lastWord.atMs >= (facts.lastObservedAtMs ?? 0) - 1000;
+  if (nowMs < silentAtMs && !saidFarewell)
+    return heard(facts, lastHeardAtMs, Math.min(silentAtMs, inAnHour));
+  return silent(facts, lastHeardAtMs, inAnHour);
+}
+
+function settled(state: NodeState, sinceMs: number, cause: string, nextCheckAtMs: number) {
+  return { verdict: { state, sinceMs, cause, evidence: [] }, nextCheckAtMs };
+}
+
+function offForWork({ site }: StateFacts, work: WorkNotice, inAnHour: number): StateJudgement {
+  return {
+    verdict: {
+      state: 'off-for-work',
+      sinceMs: work.fromMs,
+      cause: `${work.owner} has it off for work: ${work.reason}.`,
+      settledBy: `the end of the work, ${sayMoment(work.untilMs, site.timeZone)}`,
+      evidence: [],
+    },
+    nextCheckAtMs: Math.min(work.untilMs, inAnHour),
+  };
+}
+
+function heard(facts: StateFacts, lastHeardAtMs: number, nextCheckAtMs: number): StateJudgement {
+  const { charge, node } = facts;
+  const level = node.power.shutDownRatio;
+  if (charge !== undefined && charge.ratio <= level + LOW_ABOVE_LEVEL)
+    return {
+      verdict: {
+        state: 'low',
+        sinceMs: lastHeardAtMs,
+        cause: `Charge ${sayPercent(charge.ratio)}, within ten points of the shut-down level of ${sayPercent(level)}.`,
+        settledBy: 'sun, or a visit',
+        evidence: [],
+      },
+      nextCheckAtMs,
+    };
+  const cause =
+    charge === undefined
+      ? 'Heard lately; its charge is not known.'
+      : `Heard lately; charge ${sayPercent(charge.ratio)}.`;
+  return { verdict: { state: 'up', sinceMs: lastHeardAtMs, cause, evidence: [] }, nextCheckAtMs };
+}
+
+function silent(facts: StateFacts, lastHeardAtMs: number, inAnHour: number): StateJudgement {
+  const { nowMs, site, firstWindow } = facts;
+  const silence = explainSilence(facts);
+  switch (silence.kind) {
+    case 'everyone':
+      return {
+        verdict: {
+          state: 'link-down',
+          sinceMs: lastHeardAtMs,
+          cause: 'No node at all is heard: the fault is probably on our side or on a shared link.',
+          settledBy: 'the first message of any node',
+          evidence: [],
+        },
+        nextCheckAtMs: inAnHour,
+      };
+    case 'unexplained':
+      return {
+        verdict: {
+          state: 'silent-unexplained',
+          sinceMs: lastHeardAtMs,
+          cause: `Nothing heard for ${sayDuration(nowMs - lastHeardAtMs)}, and its charge does not explain it.`,
+          settledBy: 'its next message, or a visit',
+          evidence: silence.evidence,
+        },
+        nextCheckAtMs: inAnHour,
+      };
+    case 'declared':
+    case 'inferred':
+      return dark(facts, silence, { site, firstWindow, inAnHour });
+  }
+}
+
+function dark(
+  { nowMs, node }: StateFacts,
+  silence: {
+    readonly kind: 'declared' | 'inferred';
+    readonly sinceMs: number;
+    readonly evidence: readonly string[];
+  },
+  where: {
+    readonly site: StateFacts['site'];
+    readonly firstWindow: StateFacts['firstWindow'];
+    readonly inAnHour: number;
+  },
+): StateJudgement {
+  const { timeZone } = where.site;
+  const p90Ms = where.firstWindow?.p90Ms;
+  const restart = sayPercent(node.power.restartRatio);
+  if (p90Ms !== undefined && nowMs > p90Ms)
+    return {
+      verdict: {
+        state: 'overdue',
+        sinceMs: p90Ms,
+        cause: `Dark since ${sayMoment(silence.sinceMs, timeZone)}; it should have been back by ${sayRoughly(p90Ms, nowMs, timeZone)}.`,
+        settledBy: 'its first light, or a visit',
+        evidence: silence.evidence,
+      },
+      nextCheckAtMs: where.inAnHour,
+    };
+  const how =
+    silence.kind === 'declared' ? 'as it said it would' : 'as its falling charge foretold';
+  return {
+    verdict: {
+      state: 'dark-as-designed',
+      sinceMs: silence.sinceMs,
+      cause: `It stopped itself on ${sayMoment(silence.sinceMs, timeZone)}, ${how}.`,
+      settledBy:
+        where.firstWindow === undefined
+          ? `its first light, when the charge is back at ${restart}`
+          : `first light, expected ${sayRoughly(where.firstWindow.p10Ms, nowMs, timeZone)} to ${p90Ms === undefined ? 'an unknown day' : sayRoughly(p90Ms, nowMs, timeZone)}`,
+      evidence: silence.evidence,
+    },
+    nextCheckAtMs: p90Ms === undefined ? where.inAnHour : Math.min(where.inAnHour, p90Ms + 1),
+  };
+}
