@@ -172,6 +172,26 @@ describe('forecast to reach the shut-down level', () => {
     expect(at({ nowMs: startMs + 2 * HOUR_MS, p: [0.95, 1, 1] })).toEqual(['update']);
   });
 
+  it('does not count the same outlook twice', () => {
+    const at = play();
+    const outlook = {
+      kind: 'empties-in',
+      issuedAtMs: startMs,
+      p10Days: 1,
+      p50Days: 2,
+      p90Days: 3,
+      darkWithin3DaysProbability: 0.9,
+      darkWithin7DaysProbability: 1,
+      darkWithin14DaysProbability: 1,
+      drivers: { harvestWhPerDay: 1, loadWhPerDay: 24, reserveWh: 30 },
+    } as unknown as Outlook;
+    at({ nowMs: startMs, outlook });
+    expect(at({ nowMs: startMs + MINUTE_MS, outlook })).toEqual([]);
+    expect(
+      at({ nowMs: startMs + HOUR_MS, outlook: { ...outlook, issuedAtMs: startMs + HOUR_MS } }),
+    ).toEqual(['open forecast-low P2']);
+  });
+
   it('clears below 40 % after two runs, and between the limits stays', () => {
     const at = play();
     at({ nowMs: startMs, p: [0.7, 0.9, 1] });

@@ -45,28 +45,51 @@ function advanceRule(
   switch (finding.kind) {
     case 'holds':
       return open === undefined
-        ? waitToOpen(rule, finding, known, facts.nowMs)
+        ? waitToOpen(rule, finding, countRun(rule, facts, known, 'holdingSinceMs'), facts.nowMs)
         : keepOpen(finding, open);
     case 'clear':
       return open === undefined
         ? {}
-        : waitToEnd(rule, open, finding.why, { known, nowMs: facts.nowMs });
+        : waitToEnd(rule, open, finding.why, {
+            run: countRun(rule, facts, known, 'clearSinceMs'),
+            nowMs: facts.nowMs,
+          });
     case 'quiet':
       return open === undefined ? {} : { change: { kind: 'end', id: open.id, why: finding.why } };
     case 'undecided':
-      return known.holdingSinceMs === undefined && known.clearSinceMs === undefined
-        ? {}
-        : { memory: known };
+      // Neither condition holds: whichever clock was running starts anew.
+      return {};
   }
 }
 
 type Holding = Extract<RuleFinding, { kind: 'holds' }>;
 
-function waitToOpen(rule: Rule, finding: Holding, known: RuleMemory, nowMs: number): RuleStep {
-  const sinceMs = known.holdingSinceMs ?? nowMs;
-  const runs = known.holdingSinceMs === undefined ? 1 : (known.runs ?? 0) + 1;
-  if (!isOver(rule.onDelay, nowMs - sinceMs, runs))
-    return { memory: { rule: rule.key, holdingSinceMs: sinceMs, runs } };
+interface Run {
+  readonly sinceMs: number;
+  readonly runs: number;
+  readonly evidenceAtMs?: number;
+}
+
+/** This look at the node, counted on top of what the rule remembers of the same condition. */
+function countRun(
+  rule: Rule,
+  facts: RuleFacts,
+  known: RuleMemory,
+  clock: 'holdingSinceMs' | 'clearSinceMs',
+): Run {
+  const evidenceAtMs = rule.evidenceAtMs?.(facts);
+  const evidence = evidenceAtMs === undefined ? {} : { evidenceAtMs };
+  const sinceMs = known[clock];
+  if (sinceMs === undefined) return { sinceMs: facts.nowMs, runs: 1, ...evidence };
+  const seenBefore = evidenceAtMs !== undefined && evidenceAtMs === known.evidenceAtMs;
+  return { sinceMs, runs: (known.runs ?? 1) + (seenBefore ? 0 : 1), ...evidence };
+}
+
+function waitToOpen(rule: Rule, finding: Holding, run: Run, nowMs: number): RuleStep {
+  if (!isOver(rule.onDelay, nowMs - run.sinceMs, run.runs)) {
+    const { sinceMs, ...counted } = run;
+    return { memory: { rule: rule.key, holdingSinceMs: sinceMs, ...counted } };
+  }
   return {
     change: {
       kind: 'open',
@@ -101,13 +124,12 @@ function waitToEnd(
   rule: Rule,
   open: Alert,
   why: string,
-  { known, nowMs }: { readonly known: RuleMemory; readonly nowMs: number },
+  { run, nowMs }: { readonly run: Run; readonly nowMs: number },
 ): RuleStep {
-  const sinceMs = known.clearSinceMs ?? nowMs;
-  const runs = known.clearSinceMs === undefined ? 1 : (known.runs ?? 0) + 1;
-  if (!isOver(rule.offDelay, nowMs - sinceMs, runs))
-    return { memory: { rule: rule.key, clearSinceMs: sinceMs, runs } };
-  return { change: { kind: 'end', id: open.id, why } };
+  if (isOver(rule.offDelay, nowMs - run.sinceMs, run.runs))
+    return { change: { kind: 'end', id: open.id, why } };
+  const { sinceMs, ...counted } = run;
+  return { memory: { rule: rule.key, clearSinceMs: sinceMs, ...counted } };
 }
 
 const isOver = (delay: Delay, elapsedMs: number, runs: number): boolean =>

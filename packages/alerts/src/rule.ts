@@ -40,6 +40,8 @@ export interface Rule {
   /** How long, and in how many runs, the clear condition must hold before the alert ends. */
   readonly offDelay: Delay;
   readonly evaluate: (facts: RuleFacts) => RuleFinding;
+  /** When what it judges by was made; a second look at the same evidence is no second run. Default: every look is one. */
+  readonly evidenceAtMs?: (facts: RuleFacts) => number | undefined;
 }
 
 export interface Delay {

@@ -71,6 +71,8 @@ export interface RuleMemory {
   readonly holdingSinceMs?: number;
   /** The clear condition has held since. */
   readonly clearSinceMs?: number;
-  /** Runs in a row in which the condition (positive) or the clear condition (negative) held. */
+  /** Runs in a row in which that condition has held. */
   readonly runs?: number;
+  /** When the evidence of the last run was made: the same evidence is not counted twice. */
+  readonly evidenceAtMs?: number;
 }

@@ -17,6 +17,7 @@ export const forecastLow: Rule = {
   name: 'Forecast to reach the shut-down level',
   onDelay: { ms: 0, runs: 2 },
   offDelay: { ms: 0, runs: 2 },
+  evidenceAtMs: ({ outlook }) => outlook?.issuedAtMs,
   evaluate(facts) {
     const { verdict, outlook } = facts;
     if (verdict.state !== 'up' && verdict.state !== 'low')
