@@ -1,0 +1,26 @@
+export { apparentElevationDeg } from './apparent-elevation.ts';
+export { cellTemperatureC, DEFAULT_WIND_MS } from './cell-temperature.ts';
+export { clearSky, DEFAULT_LINKE_TURBIDITY, type Irradiance } from './clear-sky.ts';
+export { clearSkyPanelW } from './clear-sky-panel.ts';
+export { dailyExtraterrestrialMj } from './daily-extraterrestrial.ts';
+export { diffuseModifiers } from './diffuse-modifiers.ts';
+export { EnergyInputError } from './errors.ts';
+export {
+  dayOfYear,
+  extraterrestrialNormalWm2,
+  SOLAR_CONSTANT_WM2,
+} from './extraterrestrial-normal.ts';
+export { incidenceCosine } from './incidence-cosine.ts';
+export { incidenceModifier } from './incidence-modifier.ts';
+export { nightsBetween } from './nights-between.ts';
+export { createPanelChain, type PanelChainInputs, REFERENCE_DERATE } from './panel-chain.ts';
+export { DEFAULT_GAMMA_PER_K, panelDcW } from './panel-dc.ts';
+export { type CurvePoints, interpolate, interpolateInverse } from './piecewise.ts';
+export { DEFAULT_ALBEDO, planeOfArray, type PlaneIrradiance } from './plane-of-array.ts';
+export { pressurePa } from './pressure.ts';
+export { referenceHourlyWh } from './reference-hourly.ts';
+export { relativeAirMass } from './relative-air-mass.ts';
+export { solarDayStartMs } from './solar-day.ts';
+export { erbsDiffuseFraction, splitErbs } from './split-erbs.ts';
+export { type SunPosition, sunPosition } from './sun-position.ts';
+export { sunTimes, type SunTimes } from './sun-times.ts';

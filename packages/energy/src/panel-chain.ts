@@ -1,0 +1,113 @@
+import type { Position, PowerSystem } from '@duskline/domain';
+import { apparentElevationDeg } from './apparent-elevation.ts';
+import { cellTemperatureC, DEFAULT_WIND_MS } from './cell-temperature.ts';
+import { clearSky, DEFAULT_LINKE_TURBIDITY, type Irradiance } from './clear-sky.ts';
+import { diffuseModifiers } from './diffuse-modifiers.ts';
+import { extraterrestrialNormalWm2 } from './extraterrestrial-normal.ts';
+import { incidenceCosine } from './incidence-cosine.ts';
+import { incidenceModifierOfCosine } from './incidence-modifier.ts';
+import { DEFAULT_GAMMA_PER_K, panelDcW } from './panel-dc.ts';
+import { DEFAULT_ALBEDO, planeOfArray } from './plane-of-array.ts';
+import { pressurePa } from './pressure.ts';
+import { requireFinite, requireWithin } from './require-number.ts';
+import { splitErbs } from './split-erbs.ts';
+import { sunPosition } from './sun-position.ts';
+
+/** What the chain from sun to watts has to know of a site. */
+export interface PanelChainInputs {
+  readonly position: Position;
+  readonly panel: PowerSystem['panel'];
+  /** Haze of the cloudless sky; DEFAULT_LINKE_TURBIDITY when left out. */
+  readonly linkeTurbidity?: number;
+  /** Air temperature for the cells, °C; 15 when left out. */
+  readonly airC?: number;
+  /** Wind at the panel, m/s; DEFAULT_WIND_MS when left out. */
+  readonly windMs?: number;
+  /** Brightness of the ground, 0 … 1; DEFAULT_ALBEDO when left out. */
+  readonly albedo?: number;
+  /**
+   * Level irradiance as a share of the cloudless sky's, ≥ 0. Left out: the cloudless sky with its own beam.
+   * Given: beam and diffuse by Erbs from the dimmed level irradiance.
+   */
+  readonly clearSkyIndex?: number;
+}
+
+/** Wiring, mismatch, soiling, nameplate: the PVWatts default total loss is 14.08 % (Dobos 2014, table 6); rounded. */
+export const REFERENCE_DERATE = 0.85;
+const REFERENCE_AIR_C = 15;
+
+/**
+ * The whole chain for one panel: sun → sky → plane → glass → cell → watts. Made once per panel, called for each instant.
+ *
+ * @returns a function of the instant (Unix ms) giving W at the panel's best working point, after REFERENCE_DERATE; 0 at night
+ * @throws EnergyInputError when the place, panel or sky is out of range
+ * @source the functions it calls; order of the steps as in PVWatts (Dobos 2014)
+ */
+export function createPanelChain(inputs: PanelChainInputs): (atMs: number) => number {
+  requireInputs(inputs);
+  const { position, panel, clearSkyIndex } = inputs;
+  const linkeTurbidity = inputs.linkeTurbidity ?? DEFAULT_LINKE_TURBIDITY;
+  const airC = inputs.airC ?? REFERENCE_AIR_C;
+  const windMs = inputs.windMs ?? DEFAULT_WIND_MS;
+  const albedo = inputs.albedo ?? DEFAULT_ALBEDO;
+  const airPressurePa = pressurePa(position.elevationM);
+  const diffuse = diffuseModifiers(panel.tiltDeg);
+
+  return (atMs) => {
+    const trueSun = sunPosition(atMs, position.latitudeDeg, position.longitudeDeg);
+    const zenithDeg = 90 - apparentElevationDeg(90 - trueSun.zenithDeg, airPressurePa, airC);
+    if (zenithDeg >= 90) return 0;
+
+    const extraterrestrialWm2 = extraterrestrialNormalWm2(atMs);
+    const cloudless = clearSky({
+      apparentZenithDeg: zenithDeg,
+      elevationM: position.elevationM,
+      linkeTurbidity,
+      extraterrestrialWm2,
+    });
+    const sky =
+      clearSkyIndex === undefined
+        ? cloudless
+        : dimmed(cloudless.ghiWm2 * clearSkyIndex, zenithDeg, extraterrestrialWm2);
+    const sun = { zenithDeg, azimuthDeg: trueSun.azimuthDeg };
+    const plane = planeOfArray({ sun, surface: panel, ...sky, extraterrestrialWm2, albedo });
+    const beamShare = incidenceModifierOfCosine(
+      incidenceCosine({
+        sunZenithDeg: zenithDeg,
+        sunAzimuthDeg: sun.azimuthDeg,
+        tiltDeg: panel.tiltDeg,
+        azimuthDeg: panel.azimuthDeg,
+      }),
+    );
+    const throughGlassWm2 =
+      (plane.beamWm2 + plane.circumsolarWm2) * beamShare +
+      (plane.skyWm2 - plane.circumsolarWm2) * diffuse.sky +
+      plane.groundWm2 * diffuse.ground;
+    const cellC = cellTemperatureC({ airC, poaWm2: plane.totalWm2, windMs });
+    return (
+      REFERENCE_DERATE *
+      panelDcW({
+        ratedW: panel.ratedW,
+        poaWm2: throughGlassWm2,
+        cellC,
+        gammaPerK: DEFAULT_GAMMA_PER_K,
+      })
+    );
+  };
+}
+
+function dimmed(ghiWm2: number, zenithDeg: number, extraterrestrialWm2: number): Irradiance {
+  const split = splitErbs({ ghiWm2, zenithDeg, extraterrestrialWm2 });
+  return { ghiWm2, dniWm2: split.dniWm2, dhiWm2: split.dhiWm2 };
+}
+
+function requireInputs({ position, panel, clearSkyIndex, airC }: PanelChainInputs): void {
+  requireWithin('latitudeDeg', position.latitudeDeg, [-90, 90]);
+  requireWithin('longitudeDeg', position.longitudeDeg, [-180, 180]);
+  requireWithin('elevationM', position.elevationM, [-500, 9000]);
+  requireWithin('panel.ratedW', panel.ratedW, [0, Number.MAX_VALUE]);
+  requireWithin('panel.tiltDeg', panel.tiltDeg, [0, 90]);
+  requireFinite('panel.azimuthDeg', panel.azimuthDeg);
+  if (clearSkyIndex !== undefined) requireWithin('clearSkyIndex', clearSkyIndex, [0, 2]);
+  if (airC !== undefined) requireFinite('airC', airC);
+}
