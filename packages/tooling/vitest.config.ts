@@ -21,7 +21,9 @@ const shared = { resolve: { alias } };
 export default defineConfig({
   root,
   test: {
-    reporters: ['default'],
+    // CI adds the runs up afterwards: one file a run.
+    reporters: process.env['CI'] === undefined ? ['default'] : ['default', 'json'],
+    outputFile: { json: `${root}test-results/${process.pid}.json` },
     projects: [
       {
         ...shared,
