@@ -24,3 +24,23 @@ export { solarDayStartMs } from './solar-day.ts';
 export { erbsDiffuseFraction, splitErbs } from './split-erbs.ts';
 export { type SunPosition, sunPosition } from './sun-position.ts';
 export { sunTimes, type SunTimes } from './sun-times.ts';
+export { advanceBattery, type BatteryWalk, startBatteryWalk } from './advance-battery.ts';
+export type { BatteryFacts, ChargeBand } from './batteries/battery-facts.ts';
+export { batteryOf } from './batteries/battery-of.ts';
+export { type BatteryPack, batteryPackOf } from './battery-pack.ts';
+export { BATTERY_LAG_H, laggedBatteryC } from './battery-temperature.ts';
+export { packResistanceOhm } from './cell-resistance.ts';
+export {
+  chargeFromVoltage,
+  type VoltageCharge,
+  type VoltageReading,
+} from './charge-from-voltage.ts';
+export { chargeBlock, chargeRateLimitPerH } from './charge-limit.ts';
+export { type ChargerFacts, chargerOf } from './charger-facts.ts';
+export {
+  type BatteryOutcome,
+  type BatteryState,
+  type BatteryStep,
+  stepBattery,
+} from './step-battery.ts';
+export { voltageFromCharge } from './voltage-from-charge.ts';
