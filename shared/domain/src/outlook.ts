@@ -1,7 +1,8 @@
 /** A window in which something is expected, at P10, P50 and P90. */
 export interface ExpectedWindow {
   readonly p10Ms: number;
-  readonly p50Ms: number;
+  /** Undefined: fewer than half of the paths have reached it within the horizon. */
+  readonly p50Ms?: number;
   /** Undefined: more than one path in ten has not reached it within the horizon. */
   readonly p90Ms?: number;
 }
