@@ -4,11 +4,28 @@ import { batteryOf } from './batteries/battery-of.ts';
 import { chargerOf } from './charger-facts.ts';
 import { requireWithin } from './require-number.ts';
 
-/** A pack with its charger and its levels, ready for the hourly balance. */
+const HOURS_PER_MONTH = 730.5; // 365.25 days / 12
+
+/** Below this share of the ceiling a charger calls the battery full: C/30 of a ceiling of C/2. Common practice, no source. */
+export const TAPER_FLOOR = 1 / 15;
+
+const COLDEST_C = -80;
+const HOTTEST_C = 120;
+
+/** A pack with its charger and its levels, ready for the hourly balance: every number the hot loop needs, at hand. */
 export interface BatteryPack {
   readonly facts: BatteryFacts;
   /** Present capacity at 25 °C: nameplate × health. */
   readonly capacityWh: number;
+  /** Present capacity at each whole degree from −80 to 120 °C; read through `capacityWhAt`. */
+  readonly capacityWhByDegree: Float64Array;
+  readonly chargeEfficiency: number;
+  readonly dischargeEfficiency: number;
+  /** Share lost per hour. */
+  readonly selfDischargePerH: number;
+  readonly taperWidthRatio: number;
+  /** From here to full the charger gives its small finishing current. */
+  readonly finishRatio: number;
   readonly chargerEfficiency: number;
   readonly shutDownRatio: number;
   readonly restartRatio: number;
@@ -33,12 +50,37 @@ export function batteryPackOf(
   requireWithin('shutDownRatio', power.shutDownRatio, [0, 1]);
   requireWithin('restartRatio', power.restartRatio, [power.shutDownRatio + 1e-6, 1]);
   requireWithin('offStateDrawW', power.offStateDrawW, [0, Number.MAX_VALUE]);
+  const facts = batteryOf(power.battery.chemistry);
+  const capacityWh = power.battery.ratedWh * healthRatio;
   return {
-    facts: batteryOf(power.battery.chemistry),
-    capacityWh: power.battery.ratedWh * healthRatio,
+    facts,
+    capacityWh,
+    capacityWhByDegree: Float64Array.from(
+      { length: HOTTEST_C - COLDEST_C + 1 },
+      (_, index) => capacityWh * facts.capacityFactorAt(COLDEST_C + index),
+    ),
+    chargeEfficiency: facts.chargeEfficiency,
+    dischargeEfficiency: facts.dischargeEfficiency,
+    selfDischargePerH: facts.selfDischargePerMonth / HOURS_PER_MONTH,
+    taperWidthRatio: facts.taperWidthRatio,
+    finishRatio: 1 - facts.taperWidthRatio * TAPER_FLOOR,
     chargerEfficiency: chargerOf(power.charger).efficiency,
     shutDownRatio: power.shutDownRatio,
     restartRatio: power.restartRatio,
     offStateDrawW: power.offStateDrawW,
   };
+}
+
+/**
+ * Capacity of a pack at a temperature, from its table: the same as `facts.capacityFactorAt`, whose points stand at whole degrees,
+ * in a tenth of the time.
+ *
+ * @param batteryC  °C; level beyond −80 and 120
+ * @returns Wh
+ */
+export function capacityWhAt(pack: BatteryPack, batteryC: number): number {
+  const place = Math.min(HOTTEST_C - COLDEST_C - 1, Math.max(0, batteryC - COLDEST_C));
+  const index = Math.trunc(place);
+  const low = pack.capacityWhByDegree[index]!;
+  return low + (pack.capacityWhByDegree[index + 1]! - low) * (place - index);
 }

@@ -8,11 +8,12 @@ import type { BatteryFacts } from './batteries/battery-facts.ts';
  * @source bands of `batteryOf`
  */
 export function chargeRateLimitPerH(facts: BatteryFacts, temperatureC: number): number {
-  let ratePerH = 0;
-  for (const band of facts.chargeBands) {
-    if (temperatureC >= band.fromC && temperatureC <= band.toC) ratePerH = band.ratePerH;
+  // From the warmest band down, by index: this stands in the hot loop.
+  for (let index = facts.chargeBands.length - 1; index >= 0; index -= 1) {
+    const band = facts.chargeBands[index]!;
+    if (temperatureC >= band.fromC) return temperatureC <= band.toC ? band.ratePerH : 0;
   }
-  return ratePerH;
+  return 0;
 }
 
 /**

@@ -27,7 +27,7 @@ export { sunTimes, type SunTimes } from './sun-times.ts';
 export { advanceBattery, type BatteryWalk, startBatteryWalk } from './advance-battery.ts';
 export type { BatteryFacts, ChargeBand } from './batteries/battery-facts.ts';
 export { batteryOf } from './batteries/battery-of.ts';
-export { type BatteryPack, batteryPackOf } from './battery-pack.ts';
+export { type BatteryPack, batteryPackOf, capacityWhAt } from './battery-pack.ts';
 export { BATTERY_LAG_H, laggedBatteryC } from './battery-temperature.ts';
 export { packResistanceOhm } from './cell-resistance.ts';
 export {

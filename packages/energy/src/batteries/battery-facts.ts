@@ -40,6 +40,7 @@ export interface BatteryFacts {
   /** Outside this range of battery temperature no charge is taken. */
   readonly chargeTemperatureC: readonly [minC: number, maxC: number];
   readonly dischargeTemperatureC: readonly [minC: number, maxC: number];
+  /** From the coldest up, each beginning where the last ended. */
   readonly chargeBands: readonly ChargeBand[];
   /** From this far below full the accepted current falls in proportion to what is missing. */
   readonly taperWidthRatio: number;
