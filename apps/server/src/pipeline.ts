@@ -1,0 +1,84 @@
+import { evaluateRules, rules } from '@duskline/alerts';
+import { judgeState } from '@duskline/diagnosis';
+import type { MessagePlace, NodeId, NodeName } from '@duskline/domain';
+import { createReceiver } from '@duskline/intake';
+import type { Store } from '@duskline/store';
+import { decodeMessage, resolveMessage } from '@duskline/wire';
+import type { Clock } from './clock.ts';
+import { gatherFacts } from './gather-facts.ts';
+import { inflate } from './inflate.ts';
+import { issueOutlooks } from './issue-outlooks.ts';
+
+export interface PipelineDeps {
+  readonly store: Store;
+  readonly clock: Clock;
+  /** Tells a node that its messages are committed up to this place. */
+  readonly sendAck: (node: NodeName, place: MessagePlace) => void;
+  /** A node has news: whoever schedules `advance` wants to know. */
+  readonly onNews: (nodeId: NodeId) => void;
+}
+
+export interface NodeFailure {
+  readonly nodeId: NodeId;
+  readonly cause: unknown;
+}
+
+/** The life of a reading, top to bottom. Nothing in this file subscribes to anything; its callers are intake and schedule. */
+export function createPipeline({ store, clock, sendAck, onNews }: PipelineDeps) {
+  /**
+   * A. RECEIVE: inside the MQTT acknowledgement; the broker keeps the packet until this resolves.
+   * Packets that come together share one statement and one commit.
+   */
+  const { receive, idle } = createReceiver({
+    decode: (packet) => decodeMessage(packet, { inflate }), //            wire, pure: bytes → records
+    resolve: resolveMessage, //                                           wire, pure: records → dated samples
+    accept: (messages) => store.samples.accept(messages), //              one idempotent statement for all of them
+    quarantine: (entry) => store.quarantine.add(entry), //                what cannot be accepted is kept whole
+    sendAck, //                                                           after the commit, never before
+    onStored: (nodeId) => onNews(nodeId),
+    clock,
+  });
+
+  /** B. ADVANCE: after the acknowledgement, once per node however many packets came. Safe to repeat. */
+  async function advance(nodeId: NodeId): Promise<void> {
+    const nowMs = clock.now();
+    await store.rollups.refresh(nodeId); //                               hours and days that changed, in SQL
+    const facts = await gatherFacts(store, nodeId, nowMs); //             what is known of the node and its neighbours
+    if (facts === undefined) return;
+    const { verdict, nextCheckAtMs } = judgeState(facts); //              diagnosis, pure
+    const issued = await issueOutlooks(store, facts, verdict); //         forecast, pure, when due
+    const { changes, memory } = evaluateRules(
+      rules,
+      { ...facts, verdict, ...issued.current }, //                        alerts, pure
+      { open: facts.openAlerts, memory: issued.memory },
+    );
+    await store.commitAdvance({
+      nodeId,
+      newsVersion: facts.newsVersion,
+      verdict,
+      ...(facts.charge === undefined ? {} : { charge: facts.charge }),
+      outlooks: issued.fresh,
+      alertChanges: changes,
+      memory,
+      nextCheckAtMs,
+      nowMs,
+    }); //                                                                state, outlook, alerts and the word to the page: one transaction
+  }
+
+  /** C. SWEEP: the store is the only queue: nodes with news, nodes due for a look, and whatever a crash left behind. */
+  async function sweep(limit = 200): Promise<readonly NodeFailure[]> {
+    const failures: NodeFailure[] = [];
+    for (const nodeId of await store.nodes.due(clock.now(), limit)) {
+      try {
+        await advance(nodeId);
+      } catch (cause) {
+        failures.push({ nodeId, cause });
+      }
+    }
+    return failures; //                                                   schedule reports them; one bad node stops nobody
+  }
+
+  return { receive, idle, advance, sweep };
+}
+
+export type Pipeline = ReturnType<typeof createPipeline>;
