@@ -1,0 +1,87 @@
+import type {
+  AlertJson,
+  FleetJson,
+  NewNodeJson,
+  NewSiteJson,
+  NodeSecretJson,
+  Problem,
+  QuarantineJson,
+  ReadingsJson,
+  ReadingsQuery,
+  SessionJson,
+  SignInJson,
+  SiteJson,
+  SitePageJson,
+} from '@duskline/contract';
+
+/** The API said no, or could not be reached (status 0): always with a code a page can act on. */
+export class ApiProblem extends Error {
+  readonly status: number;
+  readonly code: string;
+  readonly fields: readonly { readonly pointer: string; readonly detail: string }[];
+
+  constructor(status: number, problem: Partial<Problem>, options?: ErrorOptions) {
+    super(problem.detail ?? problem.title ?? 'The server did not answer.', options);
+    this.name = 'ApiProblem';
+    this.status = status;
+    this.code = problem.code ?? 'UNREACHABLE';
+    this.fields = problem.errors ?? [];
+  }
+}
+
+type Fetch = typeof globalThis.fetch;
+const ROOT = '/api/v1';
+
+async function problemOf(response: Response): Promise<ApiProblem> {
+  const text = await response.text();
+  try {
+    return new ApiProblem(response.status, JSON.parse(text) as Partial<Problem>);
+  } catch (cause) {
+    const title = `The server answered ${response.status}.`;
+    return new ApiProblem(response.status, { title, code: 'NO_PROBLEM_DETAILS' }, { cause });
+  }
+}
+
+/**
+ * The one place that asks the API. The shapes are the contract's; the server has validated what it sends.
+ *
+ * @param fetch  SvelteKit's inside `load`, the browser's elsewhere
+ * @throws ApiProblem when the answer is not a success, or there is none
+ */
+export function apiClient(fetch: Fetch = globalThis.fetch) {
+  async function ask(method: string, path: string, body?: unknown): Promise<Response> {
+    const init: RequestInit = { method, credentials: 'same-origin' };
+    if (body !== undefined) {
+      init.headers = { 'content-type': 'application/json' };
+      init.body = JSON.stringify(body);
+    }
+    const response = await fetch(ROOT + path, init).catch((cause: unknown) => {
+      throw new ApiProblem(0, {}, { cause });
+    });
+    if (!response.ok) throw await problemOf(response);
+    return response;
+  }
+  const json = async <T>(method: string, path: string, body?: unknown): Promise<T> =>
+    (await (await ask(method, path, body)).json()) as T;
+  const id = encodeURIComponent;
+
+  return {
+    session: () => json<SessionJson>('GET', '/session'),
+    signIn: (credentials: SignInJson) => json<SessionJson>('POST', '/session', credentials),
+    signOut: async () => void (await ask('DELETE', '/session')),
+    fleet: () => json<FleetJson>('GET', '/fleet'),
+    site: (siteId: string) => json<SitePageJson>('GET', `/sites/${id(siteId)}`),
+    readings: (siteId: string, query: ReadingsQuery) => {
+      const params = new URLSearchParams(
+        Object.entries(query).map(([key, value]): [string, string] => [key, String(value)]),
+      );
+      return json<ReadingsJson>('GET', `/sites/${id(siteId)}/readings?${params.toString()}`);
+    },
+    takeAlert: (alertId: string) => json<AlertJson>('POST', `/alerts/${id(alertId)}/take`),
+    seenAlert: (alertId: string) => json<AlertJson>('POST', `/alerts/${id(alertId)}/seen`),
+    createSite: (site: NewSiteJson) => json<SiteJson>('POST', '/sites', site),
+    createNode: (siteId: string, node: NewNodeJson) =>
+      json<NodeSecretJson>('POST', `/sites/${id(siteId)}/node`, node),
+    quarantine: () => json<QuarantineJson>('GET', '/quarantine'),
+  };
+}

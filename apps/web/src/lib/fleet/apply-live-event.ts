@@ -1,0 +1,50 @@
+import type { AlertJson, FleetRowJson } from '@duskline/contract';
+
+/** What the socket says, as one value. */
+export type LiveEvent =
+  | { readonly kind: 'site'; readonly row: FleetRowJson }
+  | { readonly kind: 'alert'; readonly alert: AlertJson };
+
+/** Rows by site id, in no particular order. */
+export type FleetRows = ReadonlyMap<string, FleetRowJson>;
+
+export const rowsById = (rows: readonly FleetRowJson[]): FleetRows =>
+  new Map(rows.map((row) => [row.site.id, row]));
+
+/**
+ * The rows after an event. A row that is not newer than the one held is ignored; an alert replaces the one of its id,
+ * and leaves when it has ended and been seen. The same map comes back when nothing changed.
+ */
+export function applyLiveEvent(rows: FleetRows, event: LiveEvent): FleetRows {
+  if (event.kind === 'site') {
+    const held = rows.get(event.row.site.id);
+    if (held !== undefined && held.site.version >= event.row.site.version) return rows;
+    return new Map(rows).set(event.row.site.id, event.row);
+  }
+  const row = rows.get(event.alert.siteId);
+  if (row === undefined) return rows;
+  const alerts = withAlert(row.site.alerts, event.alert);
+  return new Map(rows).set(row.site.id, { ...row, site: { ...row.site, alerts } });
+}
+
+function withAlert(alerts: readonly AlertJson[], alert: AlertJson): AlertJson[] {
+  if (alert.state === 'ended') return alerts.filter((other) => other.id !== alert.id);
+  const known = alerts.some((other) => other.id === alert.id);
+  return known
+    ? alerts.map((other) => (other.id === alert.id ? alert : other))
+    : [...alerts, alert];
+}
+
+/**
+ * Rows asked for again, laid over rows kept from the socket: of each site the newer version; at equal versions the
+ * asked-for one, which also knows alerts the socket may have missed. A site the answer no longer has is gone.
+ */
+export function refreshRows(kept: FleetRows, asked: readonly FleetRowJson[]): FleetRows {
+  return new Map(
+    asked.map((row) => {
+      const held = kept.get(row.site.id);
+      const newer = held !== undefined && held.site.version > row.site.version;
+      return [row.site.id, newer ? held : row];
+    }),
+  );
+}

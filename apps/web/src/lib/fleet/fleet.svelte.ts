@@ -1,0 +1,29 @@
+import type { FleetJson, FleetRowJson } from '@duskline/contract';
+import { applyLiveEvent, refreshRows, type FleetRows, type LiveEvent } from './apply-live-event.ts';
+
+/** The sites as they are now: what the API answered last, with what the socket has said since laid over it. */
+export class Fleet {
+  readonly #answer: () => FleetJson;
+  /** Rows after the last event, and the answer they were built on. */
+  #live = $state.raw<{ readonly on: FleetJson | undefined; readonly rows: FleetRows }>({
+    on: undefined,
+    rows: new Map(),
+  });
+  readonly #rows = $derived.by(() => {
+    const answer = this.#answer();
+    return this.#live.on === answer ? this.#live.rows : refreshRows(this.#live.rows, answer.rows);
+  });
+
+  /** @param answer  reads the page's data, so that an answer asked for again is taken up by itself */
+  constructor(answer: () => FleetJson) {
+    this.#answer = answer;
+  }
+
+  get rows(): readonly FleetRowJson[] {
+    return [...this.#rows.values()];
+  }
+
+  apply(event: LiveEvent): void {
+    this.#live = { on: this.#answer(), rows: applyLiveEvent(this.#rows, event) };
+  }
+}

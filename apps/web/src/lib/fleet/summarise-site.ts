@@ -1,0 +1,23 @@
+import type { AlertJson, SiteJson } from '@duskline/contract';
+import type { SiteSummary } from '@duskline/domain';
+import { backSpan, clearUntilMs, stopSpan } from './outlook-span.ts';
+
+/** Alerts that ask for a person now: somebody must take them, or has. */
+export const alertsToActOn = (site: SiteJson): readonly AlertJson[] =>
+  site.alerts.filter((alert) => alert.state === 'new' || alert.state === 'taken');
+
+/** What the fleet's sentence needs to know of a site. */
+export function summariseSite(site: SiteJson): SiteSummary {
+  const stops = stopSpan(site.outlook);
+  const back = backSpan(site.outlook);
+  const clear = clearUntilMs(site.outlook);
+  return {
+    name: site.name,
+    timeZone: site.timeZone,
+    state: site.state,
+    alertsToActOn: alertsToActOn(site).length,
+    ...(stops === undefined ? {} : { stops }),
+    ...(back === undefined ? {} : { back }),
+    ...(clear === undefined ? {} : { clearUntilMs: clear }),
+  };
+}

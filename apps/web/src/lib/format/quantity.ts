@@ -1,0 +1,30 @@
+import { metric, metricOf } from '@duskline/domain';
+
+/** Between a number and its unit: narrow, and never at the end of a line. */
+const THIN = '\u202f';
+const MINUS = '\u2212';
+
+const fixed = (value: number, decimals: number): string => {
+  const text = value.toFixed(decimals);
+  const zero = Number(text) === 0;
+  return value < 0 && !zero ? MINUS + text.slice(1) : text.replace('-', '');
+};
+
+/** "42 %". */
+export const percent = (ratio: number): string => `${fixed(ratio * 100, 0)}${THIN}%`;
+
+/** Half the width of a charge band, "± 6", in points. */
+export const plusMinus = (lowRatio: number, highRatio: number): string =>
+  `±${THIN}${fixed(((highRatio - lowRatio) / 2) * 100, 0)}`;
+
+/** A number with its unit: "12.4 Wh"; no unit, no space. */
+export const withUnit = (value: number, unit: string, decimals = 1): string =>
+  unit === '' ? fixed(value, decimals) : `${fixed(value, decimals)}${THIN}${unit}`;
+
+/** A value of a metric as people read it: its word where it is a code, else with the metric's decimals and unit. */
+export function metricValue(key: string, value: number, unit: string): string {
+  const known = metricOf(key);
+  if (known === undefined) return withUnit(value, unit, 2);
+  const { codes, decimals } = metric(known);
+  return codes?.[value] ?? withUnit(value, unit, decimals);
+}

@@ -1,0 +1,71 @@
+import type { ClientEvents, ServerEvents } from '@duskline/contract';
+import { io, type Socket } from 'socket.io-client';
+import { createSubscriber } from 'svelte/reactivity';
+import type { LiveEvent } from '../fleet/apply-live-event.ts';
+
+export interface LiveListener {
+  onEvent(event: LiveEvent): void;
+  /** Something may have been missed: ask the API again. */
+  onResync(): void;
+}
+
+/** The one socket. It is open while somebody reads `connected`, and follows all sites. */
+export class LiveConnection {
+  #connected = false;
+  #lostAtMs: number | undefined;
+  readonly #listeners = new Set<LiveListener>();
+  readonly #subscribe = createSubscriber((update) => {
+    const socket: Socket<ServerEvents, ClientEvents> = io({ path: '/socket.io' });
+    const set = (connected: boolean): void => {
+      if (this.#connected && !connected) this.#lostAtMs = Date.now();
+      this.#connected = connected;
+      update();
+    };
+    const resync = (): void => {
+      for (const listener of this.#listeners) listener.onResync();
+    };
+    const tell = (event: LiveEvent): void => {
+      for (const listener of this.#listeners) listener.onEvent(event);
+    };
+    socket.on('connect', () => {
+      // Whatever happened before the room was joined was not heard: ask again, never guess.
+      socket.emit('watch-fleet', () => {
+        set(true);
+        resync();
+      });
+    });
+    socket.on('disconnect', () => {
+      set(false);
+    });
+    socket.on('site', (row) => {
+      tell({ kind: 'site', row });
+    });
+    socket.on('alert', (alert) => {
+      tell({ kind: 'alert', alert });
+    });
+    socket.on('resync', resync);
+    return () => {
+      this.#connected = false;
+      socket.close();
+    };
+  });
+
+  get connected(): boolean {
+    this.#subscribe();
+    return this.#connected;
+  }
+
+  /** When the connection was last lost; undefined when it never was. */
+  get lostAtMs(): number | undefined {
+    this.#subscribe();
+    return this.#lostAtMs;
+  }
+
+  /** @returns how to stop listening */
+  listen(listener: LiveListener): () => void {
+    this.#listeners.add(listener);
+    return () => {
+      this.#listeners.delete(listener);
+    };
+  }
+}
