@@ -4,6 +4,9 @@ import { fileURLToPath } from 'node:url';
 const source = (name) =>
   fileURLToPath(new URL(`../../shared/${name}/src/index.ts`, import.meta.url));
 
+/** The style attribute of SvelteKit's own announcer of new pages: the only one there is. */
+const ANNOUNCER_STYLE = 'sha256-S8qMpvofolR8Mpjy4kQvEm7m1q8clzU4dfDH0AmvZjo=';
+
 /** @type {import('@sveltejs/kit').Config} */
 export default {
   compilerOptions: { runes: true },
@@ -18,6 +21,7 @@ export default {
         'default-src': ['none'],
         'script-src': ['self'],
         'style-src': ['self'],
+        'style-src-attr': ['unsafe-hashes', ANNOUNCER_STYLE],
         'font-src': ['self'],
         'img-src': ['self'],
         'connect-src': ['self'],

@@ -25,7 +25,7 @@ describe('days in words', () => {
 
   it('joins two days the way people do', () => {
     const span = (fromMs: string, toMs: string) => ({ fromMs: at(fromMs), toMs: at(toMs) });
-    expect(daySpan(span('2026-11-26T08:00Z', '2026-11-28T20:00Z'), reader)).toBe('tomorrow–Sat');
+    expect(daySpan(span('2026-11-26T08:00Z', '2026-11-28T20:00Z'), reader)).toBe('Thu–Sat');
     expect(daySpan(span('2026-11-27T08:00Z', '2026-11-29T20:00Z'), reader)).toBe('Fri–Sun');
     expect(daySpan(span('2026-11-27T08:00Z', '2026-11-27T20:00Z'), reader)).toBe('Fri');
     expect(daySpan(span('2026-11-25T08:00Z', '2026-11-26T20:00Z'), reader)).toBe(
@@ -33,6 +33,9 @@ describe('days in words', () => {
     );
     expect(daySpan(span('2026-12-09T08:00Z', '2026-12-14T20:00Z'), reader)).toBe('9–14 Dec');
     expect(daySpan(span('2026-12-29T08:00Z', '2027-01-03T20:00Z'), reader)).toBe('29 Dec–3 Jan');
+    expect(daySpan(span('2026-11-25T08:00Z', '2026-11-28T20:00Z'), reader)).toBe('today–Sat');
+    expect(daySpan(span('2026-11-29T08:00Z', '2026-12-02T20:00Z'), reader)).toBe('29 Nov–2 Dec');
+    expect(daySpan(span('2026-11-22T08:00Z', '2026-11-24T20:00Z'), reader)).toBe('22–24 Nov');
     expect(daySpan({ fromMs: at('2026-11-27T08:00Z') }, reader)).toBe('Fri at the earliest');
   });
 });

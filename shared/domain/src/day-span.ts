@@ -65,7 +65,7 @@ export function dayName(atMs: number, reader: DayReader): string {
 /**
  * A span of days as people say it.
  *
- * @returns "Thu–Sat", "today or tomorrow", "9–14 Dec", "28 Nov–3 Dec"; "Thu" when it is one day;
+ * @returns "Thu–Sat", "today–Sat", "today or tomorrow", "9–14 Dec", "28 Nov–3 Dec"; "Thu" when it is one day;
  *   "Thu at the earliest" when the end is unknown
  */
 export function daySpan(span: TimeSpan, reader: DayReader): string {
@@ -73,8 +73,15 @@ export function daySpan(span: TimeSpan, reader: DayReader): string {
   if (span.toMs === undefined) return `${from} at the earliest`;
   const to = dayName(span.toMs, reader);
   if (from === to) return from;
-  if (from === 'today' && to === 'tomorrow') return 'today or tomorrow';
-  const [fromDay, fromMonth] = from.split(' ');
-  const [, toMonth] = to.split(' ');
-  return fromMonth !== undefined && fromMonth === toMonth ? `${fromDay}–${to}` : `${from}–${to}`;
+  if (from === 'today') return to === 'tomorrow' ? 'today or tomorrow' : `today–${to}`;
+  const [start, end] = [
+    dateParts(span.fromMs, reader.timeZone),
+    dateParts(span.toMs, reader.timeZone),
+  ];
+  const away = daysAway(span.toMs, reader);
+  if (away > 0 && away < WEEK_DAYS && daysAway(span.fromMs, reader) > 0)
+    return `${start.weekday}–${end.weekday}`;
+  return start.month === end.month
+    ? `${start.day}–${end.day} ${end.month}`
+    : `${start.day} ${start.month}–${end.day} ${end.month}`;
 }
