@@ -1,0 +1,19 @@
+import type { ChargeEstimate, HourlyHistory, Position, PowerSystem } from '@duskline/domain';
+
+/** All an outlook is made of. The same inputs give the same outlook, to the last bit. */
+export interface ForecastInputs {
+  readonly nowMs: number;
+  /** Any whole number; the caller keeps it with the outlook. */
+  readonly seed: number;
+  readonly position: Position;
+  readonly power: PowerSystem;
+  readonly history: HourlyHistory;
+  /** Undefined: no reading of charge or voltage is known. */
+  readonly charge: ChargeEstimate | undefined;
+  /** Set while the node is dark: when it stopped, and at what charge (0–1). */
+  readonly dark?: { readonly sinceMs: number; readonly chargeRatio: number };
+  /** How many futures are walked; 500 when left out. */
+  readonly paths?: number;
+  /** How far ahead, days; 30 when left out. */
+  readonly horizonDays?: number;
+}

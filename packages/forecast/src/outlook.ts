@@ -1,0 +1,135 @@
+import {
+  DAY_MS,
+  HOUR_MS,
+  type Outlook,
+  type OutlookDrivers,
+  type OutlookFan,
+  type OutlookFrame,
+  type ReturnOutlook,
+} from '@duskline/domain';
+import { chanceBy, quantileWithinHorizon } from './quantile-within-horizon.ts';
+import type { WalkPlan, WalkTracks } from './walk.ts';
+
+/** Fewer paths than this cannot speak for what is still possible. */
+const LEAST_PATHS = 10;
+
+/**
+ * Sums the paths up as an outlook.
+ *
+ * @param frame    when it was issued, how far it looks, what made it
+ * @param walked   the plan and what came of its paths
+ * @param drivers  the figures behind it
+ * @returns 'empties-in' or 'beyond-horizon'. While dark all days are 0, and `back` is the window given that the node is not
+ *          back yet; `back` is left out when hardly any path explains that it is still dark
+ */
+export function summarise(
+  frame: OutlookFrame,
+  walked: { readonly plan: WalkPlan; readonly tracks: WalkTracks },
+  drivers: OutlookDrivers,
+): Outlook {
+  return walked.plan.startsAs === 'dark'
+    ? whileDark(frame, walked, drivers)
+    : whileUp(frame, walked, drivers);
+}
+
+function whileUp(
+  frame: OutlookFrame,
+  { plan, tracks }: { readonly plan: WalkPlan; readonly tracks: WalkTracks },
+  drivers: OutlookDrivers,
+): Outlook {
+  const days = daysFromNow(tracks.emptyHours, plan, frame.horizonDays);
+  const figures = {
+    ...frame,
+    darkWithin3DaysProbability: chanceBy(days, 3),
+    darkWithin7DaysProbability: chanceBy(days, 7),
+    darkWithin14DaysProbability: chanceBy(days, 14),
+    fan: fanOf(frame, { plan, tracks }, everyPath(days.length)),
+    drivers,
+  };
+  const p10Days = quantileWithinHorizon(days, 0.1);
+  if (p10Days === undefined) return { kind: 'beyond-horizon', ...figures };
+  const p50Days = quantileWithinHorizon(days, 0.5);
+  const p90Days = quantileWithinHorizon(days, 0.9);
+  return {
+    kind: 'empties-in',
+    p10Days,
+    ...(p50Days !== undefined && { p50Days }),
+    ...(p90Days !== undefined && { p90Days }),
+    ...figures,
+  };
+}
+
+function whileDark(
+  frame: OutlookFrame,
+  { plan, tracks }: { readonly plan: WalkPlan; readonly tracks: WalkTracks },
+  drivers: OutlookDrivers,
+): Outlook {
+  const stillDark = everyPath(tracks.returnHours.length).filter(
+    (path) => tracks.returnHours[path]! > plan.nowH,
+  );
+  const isExplained = stillDark.length >= Math.min(LEAST_PATHS, tracks.returnHours.length);
+  const days = daysFromNow(
+    Float64Array.from(stillDark, (path) => tracks.returnHours[path]!),
+    plan,
+    frame.horizonDays,
+  );
+  const certain = chanceBy(new Float64Array(tracks.returnHours.length), 0);
+  return {
+    kind: 'empties-in',
+    ...frame,
+    p10Days: 0,
+    p50Days: 0,
+    p90Days: 0,
+    darkWithin3DaysProbability: certain,
+    darkWithin7DaysProbability: certain,
+    darkWithin14DaysProbability: certain,
+    fan: fanOf(frame, { plan, tracks }, isExplained ? stillDark : []),
+    drivers,
+    ...(isExplained && { back: returnOutlook(days, frame.issuedAtMs) }),
+  };
+}
+
+function returnOutlook(days: Float64Array, issuedAtMs: number): ReturnOutlook {
+  const p10Days = quantileWithinHorizon(days, 0.1);
+  if (p10Days === undefined) return { kind: 'out-of-reach' };
+  const p50Days = quantileWithinHorizon(days, 0.5);
+  const p90Days = quantileWithinHorizon(days, 0.9);
+  const at = (daysAhead: number): number => Math.round(issuedAtMs + daysAhead * DAY_MS);
+  return {
+    kind: 'expected-back',
+    window: {
+      p10Ms: at(p10Days),
+      ...(p50Days !== undefined && { p50Ms: at(p50Days) }),
+      ...(p90Days !== undefined && { p90Ms: at(p90Days) }),
+    },
+  };
+}
+
+/** Days from now, ascending; what lies in the past is 0, what lies beyond the horizon Infinity. */
+function daysFromNow(hours: Float64Array, plan: WalkPlan, horizonDays: number): Float64Array {
+  const days = hours.map((hour) => Math.max(0, hour - plan.nowH) / 24);
+  return days.map((day) => (day <= horizonDays ? day : Number.POSITIVE_INFINITY)).sort();
+}
+
+/** Charge at P10, P50 and P90 of the given paths; empty when there are none. */
+function fanOf(
+  frame: OutlookFrame,
+  { plan, tracks }: { readonly plan: WalkPlan; readonly tracks: WalkTracks },
+  paths: readonly number[],
+): OutlookFan {
+  const { count, everyH } = plan.fan;
+  const p10: number[] = [];
+  const p50: number[] = [];
+  const p90: number[] = [];
+  const charge = new Float64Array(paths.length);
+  for (let k = 0; k < count && paths.length > 0; k++) {
+    paths.forEach((path, i) => (charge[i] = tracks.charge[path * count + k]!));
+    charge.sort();
+    p10.push(quantileWithinHorizon(charge, 0.1)!);
+    p50.push(quantileWithinHorizon(charge, 0.5)!);
+    p90.push(quantileWithinHorizon(charge, 0.9)!);
+  }
+  return { startMs: frame.issuedAtMs, stepMs: everyH * HOUR_MS, p10, p50, p90 };
+}
+
+const everyPath = (count: number): readonly number[] => Array.from({ length: count }, (_, i) => i);
