@@ -334,7 +334,8 @@ export const metricCatalogue = {
   soil_moist: entry({
     label: 'Soil moisture',
     unit: '%',
-    senml: '%',
+    // Not `%`, which in SenML is a ratio from 0 to 1; `/100` is percent (RFC 8798, note 1).
+    senml: '/100',
     ucum: '%',
     udunits: 'percent',
     cfName: 'volume_fraction_of_condensed_water_in_soil',
