@@ -1,0 +1,11 @@
+export { isDatabaseLost, TransactionLostError } from './database/database-errors.ts';
+export { MigrationError, StoreConflictError, StoreInputError } from './errors.ts';
+export {
+  startEmbeddedPostgres,
+  type EmbeddedPostgres,
+  type EmbeddedPostgresOptions,
+} from './embedded/start-embedded-postgres.ts';
+export { EmbeddedPostgresError } from './embedded/embedded-postgres-error.ts';
+export { migrateStore } from './migrate-store.ts';
+export { openStore } from './open-store.ts';
+export type * from './store.ts';
