@@ -1,42 +1,37 @@
-import {
-  type ChargeEstimate,
-  DAY_MS,
-  HOUR_MS,
-  type Outlook,
-  type OutlookDrivers,
-  type OutlookFrame,
-} from '@duskline/domain';
-import { batteryPackOf, capacityWhAt } from '@duskline/energy';
+import type { Outlook, OutlookFrame } from '@duskline/domain';
+import { batteryPackOf } from '@duskline/energy';
 import { drawPath, newPathDraw, type PathDoubt } from './draw-path.ts';
 import type { ForecastInputs } from './forecast-inputs.ts';
 import { ASSUMED_BATTERY_C } from './learn/battery-hours.ts';
 import { learnSite, type SiteLearning } from './learn/learn-site.ts';
-import type { YieldDay } from './learn/yield-days.ts';
+import { type YieldDay } from './learn/yield-days.ts';
 import { summarise } from './outlook.ts';
+import { DRIVER_DAYS, outlookDrivers, UNSEEN_RATIO } from './outlook-drivers.ts';
+import { daysToEmpty, daysToReturn } from './path-times.ts';
 import { seededRandom } from './seeded-random.ts';
 import { newTracks, type WalkPlan, walkPath } from './walk.ts';
 import { daysOf, referenceByDay, walkPlan } from './walk-plan.ts';
+import { OLDEST_CHARGE_DAYS, walkStart } from './walk-start.ts';
 import { blockResample } from './weather/index.ts';
 
 const PATHS = 500;
 const HORIZON_DAYS = 30;
 /** Fewer days with a usable yield say nothing about the weather. */
 const LEAST_DAYS = 3;
-/** A charge older than this tells nothing of a node that should be up. */
-const OLDEST_CHARGE_DAYS = 14;
-/** A silence is followed back no further; the walk starts here instead. */
-const LONGEST_DARK_DAYS = 120;
 /** The clear sky ahead, as a share of the load ahead, below which the weather does not matter. */
 const NO_SUN_SHARE = 0.1;
-/** Taken for the yield where the weather does not matter and no day told it. Assumption, no source. */
-const UNSEEN_RATIO = 0.5;
-/** 10 % and 90 % ends of a normal band, in standard deviations from its middle. */
-const BAND_SIGMAS = 1.2816;
-/** How exactly the charge at the moment of stopping is known. Assumption, no source. */
-const STOP_SIGMA = 0.02;
-const DRIVER_DAYS = 7;
-/** Ten years stand for "as good as for ever". */
-const MOST_RESERVE_DAYS = 3650;
+
+/** Name and version of the chain; the outlook adds where its figures came from. */
+const MODEL = 'own-days 1';
+
+/** An outlook with the paths behind it, for scoring. */
+export interface ForecastPaths {
+  readonly outlook: Outlook;
+  /** Days from now to the shut-down level, ascending; Infinity = beyond the horizon. Left out with too little data. */
+  readonly daysToEmpty?: Float64Array;
+  /** Days from now to the restart level of a dark node, given that it is not back yet; likewise. */
+  readonly daysToReturn?: Float64Array;
+}
 
 /**
  * The outlook of one node: what it has lived through, carried on in many possible weathers, hour by hour, until it is empty or,
@@ -48,87 +43,44 @@ const MOST_RESERVE_DAYS = 3650;
  * @accuracy test/reference/forecast/backtest.test.ts prints its skill on real weather
  * @source ours: README
  */
-export function forecastNode(inputs: ForecastInputs): Outlook {
+export const forecastNode = (inputs: ForecastInputs): Outlook => forecastPaths(inputs).outlook;
+
+/** As `forecastNode`, with the time of every path. */
+export function forecastPaths(inputs: ForecastInputs): ForecastPaths {
   const { nowMs, position, power, history, dark } = inputs;
-  const frame = {
-    issuedAtMs: nowMs,
-    horizonDays: inputs.horizonDays ?? HORIZON_DAYS,
-    model: 'own-days 1',
-    seed: inputs.seed,
-  };
-  const start = startOf(inputs);
+  const horizonDays = inputs.horizonDays ?? HORIZON_DAYS;
+  const frame = { issuedAtMs: nowMs, horizonDays, model: MODEL, seed: inputs.seed };
+  const start = walkStart(inputs);
   if (start === undefined)
     return insufficient(frame, `a charge reading of the last ${OLDEST_CHARGE_DAYS} days`, [0, 1]);
 
+  const { startMs } = start;
   const pack = batteryPackOf(power);
-  const learning = learnSite({
-    history,
-    position,
-    power,
-    pack,
-    startMs: start.startMs,
-    untilMs: nowMs,
-  });
+  const learning = learnSite({ history, position, power, pack, startMs, untilMs: nowMs });
   if (learning === undefined)
-    return insufficient(frame, 'days with load readings, or nights with charge readings', [0, 1]);
+    return insufficient(frame, 'load readings, or nights with charge readings', [0, 1]);
 
-  const pool = poolOf(learning);
-  const plan = walkPlan({
-    startMs: start.startMs,
-    nowMs,
-    horizonDays: frame.horizonDays,
-    position,
-    power,
-    pack,
-    load: learning.load,
-    temperatureC: pool.temperatureC,
-    startsAs: dark === undefined ? 'up' : 'dark',
-  });
-  if (learning.days.length < LEAST_DAYS && sunMatters(plan))
-    return insufficient(frame, 'days with usable harvest readings', [
-      learning.days.length,
-      LEAST_DAYS,
-    ]);
+  const { load, recentFromDay, siteScale } = learning;
+  const { days, temperatureC } = poolOf(learning);
+  const startsAs = dark === undefined ? 'up' : 'dark';
+  const where = { startMs, nowMs, horizonDays, position, power, pack };
+  const plan = walkPlan({ ...where, load, temperatureC, startsAs });
+  const have = learning.days.length;
+  if (have < LEAST_DAYS && sunMatters(plan))
+    return insufficient(frame, 'days with usable harvest readings', [have, LEAST_DAYS]);
 
-  const simulatedDays = daysOf(plan);
-  const { recentFromDay, siteScale } = learning;
-  const doubt: PathDoubt = {
-    weather: blockResample({ days: pool.days, recentFromDay, siteScale }, simulatedDays),
-    load: learning.load,
+  const { tracks, harvestWhPerDay } = walkAll(inputs, plan, {
+    weather: blockResample({ days, recentFromDay, siteScale }, daysOf(plan)),
+    load,
     start,
     aboveRatio: dark === undefined ? power.shutDownRatio : Number.NEGATIVE_INFINITY,
-  };
-  const walked = walkAll(plan, doubt, inputs);
-  const drivers = driversOf(inputs, { learning, plan, start, harvestWh: walked.harvestWh });
-  return summarise({ ...frame, model: modelOf(learning) }, { plan, ...walked }, drivers);
-}
-
-interface WalkStart {
-  readonly startMs: number;
-  readonly ratio: number;
-  readonly sigmaLow: number;
-  readonly sigmaHigh: number;
-}
-
-/** A whole number of hours before now, nearest to when the charge was last known. */
-function startOf({ nowMs, charge, dark }: ForecastInputs): WalkStart | undefined {
-  const hoursBack = (sinceMs: number): number =>
-    nowMs - Math.max(0, Math.round((nowMs - sinceMs) / HOUR_MS)) * HOUR_MS;
-  if (dark !== undefined) {
-    const earliestMs = nowMs - LONGEST_DARK_DAYS * DAY_MS;
-    const startMs = hoursBack(Math.max(dark.sinceMs, earliestMs));
-    return { startMs, ratio: dark.chargeRatio, sigmaLow: STOP_SIGMA, sigmaHigh: STOP_SIGMA };
-  }
-  if (charge === undefined || charge.observedAtMs < nowMs - OLDEST_CHARGE_DAYS * DAY_MS)
-    return undefined;
-  return { startMs: hoursBack(charge.observedAtMs), ratio: charge.ratio, ...sigmasOf(charge) };
-}
-
-function sigmasOf({ ratio, lowRatio, highRatio }: ChargeEstimate) {
-  return {
-    sigmaLow: Math.max(0, ratio - lowRatio) / BAND_SIGMAS,
-    sigmaHigh: Math.max(0, highRatio - ratio) / BAND_SIGMAS,
-  };
+  });
+  const drivers = outlookDrivers({ learning, plan, startRatio: start.ratio, harvestWhPerDay });
+  const explained = { ...frame, model: modelOf(learning) };
+  const outlook = summarise(explained, { plan, tracks }, drivers);
+  return startsAs === 'up'
+    ? { outlook, daysToEmpty: daysToEmpty({ plan, tracks }, horizonDays) }
+    : { outlook, daysToReturn: daysToReturn({ plan, tracks }, horizonDays) };
 }
 
 /** The days to draw from; a stand-in where the sun does not matter and none was seen. */
@@ -162,75 +114,31 @@ function sunMatters({ steps, lengthH, referenceW, loadW }: WalkPlan): boolean {
   return sunWh > NO_SUN_SHARE * loadWh;
 }
 
-function walkAll(plan: WalkPlan, doubt: PathDoubt, inputs: ForecastInputs) {
-  const paths = inputs.paths ?? PATHS;
-  const random = seededRandom(inputs.seed);
+function walkAll({ seed, paths = PATHS }: ForecastInputs, plan: WalkPlan, doubt: PathDoubt) {
+  const random = seededRandom(seed);
   const draw = newPathDraw(daysOf(plan));
   const tracks = newTracks(paths, plan.fan.count);
-  const weekReferenceWh = referenceByDay(plan, DRIVER_DAYS * 24);
+  const comingWh = referenceByDay(plan, DRIVER_DAYS * 24);
   let harvestWh = 0;
   for (let path = 0; path < paths; path++) {
     drawPath(doubt, random, draw);
     walkPath(plan, draw, tracks, path);
-    for (let day = 0; day < weekReferenceWh.length; day++)
-      harvestWh += weekReferenceWh[day]! * draw.ratio[day]! * draw.scale;
+    for (let day = 0; day < comingWh.length; day++)
+      harvestWh += comingWh[day]! * draw.ratio[day]! * draw.scale;
   }
-  return { tracks, harvestWh: harvestWh / paths };
-}
-
-function driversOf(
-  { power, horizonDays = HORIZON_DAYS }: ForecastInputs,
-  found: {
-    readonly learning: SiteLearning;
-    readonly plan: WalkPlan;
-    readonly start: WalkStart;
-    readonly harvestWh: number;
-  },
-): OutlookDrivers {
-  const { learning, plan, start, harvestWh } = found;
-  const { dischargeEfficiency } = plan.pack;
-  const loadWhPerDay = learning.load.byUtcHourW.reduce((sum, loadW) => sum + loadW, 0);
-  const reserveWh =
-    Math.max(0, start.ratio - power.shutDownRatio) *
-    capacityWhAt(plan.pack, newestTemperatureC(plan)) *
-    dischargeEfficiency;
-  return {
-    harvestWhPerDay: harvestWh / Math.min(DRIVER_DAYS, horizonDays),
-    loadWhPerDay,
-    reserveWh,
-    noSunReserveDays: Math.min(
-      MOST_RESERVE_DAYS,
-      loadWhPerDay > 0 ? reserveWh / loadWhPerDay : MOST_RESERVE_DAYS,
-    ),
-    harvestRatio: typicalRatio(learning),
-    historyDays: learning.days.length,
-  };
-}
-
-/** The newest pool day stands for now. */
-function newestTemperatureC({ temperatureC }: WalkPlan): number {
-  return temperatureC.subarray(-24).reduce((sum, value) => sum + value, 0) / 24;
-}
-
-function typicalRatio({ days, recentFromDay, siteScale }: SiteLearning): number {
-  const recent = days.filter(({ day }) => day >= recentFromDay);
-  if (recent.length === 0) return UNSEEN_RATIO;
-  const sum = recent.reduce(
-    (total, day) => total + (day.isCensored ? Math.max(day.ratio, siteScale) : day.ratio),
-    0,
-  );
-  return sum / recent.length;
+  const coveredDays = Math.min(DRIVER_DAYS, plan.horizonH / 24);
+  return { tracks, harvestWhPerDay: harvestWh / paths / coveredDays };
 }
 
 /** Says where each figure came from, so that an outlook explains itself. */
 function modelOf({ load, harvestFrom, temperatureFrom }: SiteLearning): string {
-  return `own-days 1; load: ${load.from}; harvest: ${harvestFrom}; battery temperature: ${temperatureFrom}`;
+  return `${MODEL}; load: ${load.from}; harvest: ${harvestFrom}; battery temperature: ${temperatureFrom}`;
 }
 
 function insufficient(
   frame: OutlookFrame,
   missing: string,
   [have, need]: readonly [number, number],
-): Outlook {
-  return { kind: 'insufficient-data', ...frame, missing, have, need };
+): ForecastPaths {
+  return { outlook: { kind: 'insufficient-data', ...frame, missing, have, need } };
 }

@@ -1,3 +1,3 @@
 export { estimateCharge } from './estimate-charge.ts';
 export type { ForecastInputs } from './forecast-inputs.ts';
-export { forecastNode } from './forecast-node.ts';
+export { forecastNode, type ForecastPaths, forecastPaths } from './forecast-node.ts';

@@ -7,8 +7,8 @@ import {
   type OutlookFrame,
   type ReturnOutlook,
 } from '@duskline/domain';
+import { daysToEmpty, daysToReturn, pathsStillDark, type Walked } from './path-times.ts';
 import { chanceBy, quantileWithinHorizon } from './quantile-within-horizon.ts';
-import type { WalkPlan, WalkTracks } from './walk.ts';
 
 /** Fewer paths than this cannot speak for what is still possible. */
 const LEAST_PATHS = 10;
@@ -22,22 +22,14 @@ const LEAST_PATHS = 10;
  * @returns 'empties-in' or 'beyond-horizon'. While dark all days are 0, and `back` is the window given that the node is not
  *          back yet; `back` is left out when hardly any path explains that it is still dark
  */
-export function summarise(
-  frame: OutlookFrame,
-  walked: { readonly plan: WalkPlan; readonly tracks: WalkTracks },
-  drivers: OutlookDrivers,
-): Outlook {
+export function summarise(frame: OutlookFrame, walked: Walked, drivers: OutlookDrivers): Outlook {
   return walked.plan.startsAs === 'dark'
     ? whileDark(frame, walked, drivers)
     : whileUp(frame, walked, drivers);
 }
 
-function whileUp(
-  frame: OutlookFrame,
-  { plan, tracks }: { readonly plan: WalkPlan; readonly tracks: WalkTracks },
-  drivers: OutlookDrivers,
-): Outlook {
-  const days = daysFromNow(tracks.emptyHours, plan, frame.horizonDays);
+function whileUp(frame: OutlookFrame, { plan, tracks }: Walked, drivers: OutlookDrivers): Outlook {
+  const days = daysToEmpty({ plan, tracks }, frame.horizonDays);
   const figures = {
     ...frame,
     darkWithin3DaysProbability: chanceBy(days, 3),
@@ -61,18 +53,12 @@ function whileUp(
 
 function whileDark(
   frame: OutlookFrame,
-  { plan, tracks }: { readonly plan: WalkPlan; readonly tracks: WalkTracks },
+  { plan, tracks }: Walked,
   drivers: OutlookDrivers,
 ): Outlook {
-  const stillDark = everyPath(tracks.returnHours.length).filter(
-    (path) => tracks.returnHours[path]! > plan.nowH,
-  );
+  const stillDark = pathsStillDark({ plan, tracks });
   const isExplained = stillDark.length >= Math.min(LEAST_PATHS, tracks.returnHours.length);
-  const days = daysFromNow(
-    Float64Array.from(stillDark, (path) => tracks.returnHours[path]!),
-    plan,
-    frame.horizonDays,
-  );
+  const days = daysToReturn({ plan, tracks }, frame.horizonDays);
   const certain = chanceBy(new Float64Array(tracks.returnHours.length), 0);
   return {
     kind: 'empties-in',
@@ -105,16 +91,10 @@ function returnOutlook(days: Float64Array, issuedAtMs: number): ReturnOutlook {
   };
 }
 
-/** Days from now, ascending; what lies in the past is 0, what lies beyond the horizon Infinity. */
-function daysFromNow(hours: Float64Array, plan: WalkPlan, horizonDays: number): Float64Array {
-  const days = hours.map((hour) => Math.max(0, hour - plan.nowH) / 24);
-  return days.map((day) => (day <= horizonDays ? day : Number.POSITIVE_INFINITY)).sort();
-}
-
 /** Charge at P10, P50 and P90 of the given paths; empty when there are none. */
 function fanOf(
   frame: OutlookFrame,
-  { plan, tracks }: { readonly plan: WalkPlan; readonly tracks: WalkTracks },
+  { plan, tracks }: Walked,
   paths: readonly number[],
 ): OutlookFan {
   const { count, everyH } = plan.fan;

@@ -75,6 +75,7 @@ export function walkPlan(place: WalkPlace): WalkPlan {
       count: Math.floor((Math.min(FAN_DAYS, horizonDays) * 24) / FAN_STEP_HOURS) + 1,
     },
     nowH,
+    horizonH: totalH - nowH,
   };
 }
 

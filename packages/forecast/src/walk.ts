@@ -21,6 +21,8 @@ export interface WalkPlan {
   readonly fan: { readonly everyH: number; readonly count: number };
   /** Now, in hours from the start. A path that starts dark and is back by then is of no interest: the node is not. */
   readonly nowH: number;
+  /** From now to the horizon, h. */
+  readonly horizonH: number;
 }
 
 /** One possible future; written over for every path. */
