@@ -17,7 +17,6 @@ const HALF_DAY_MS = DAY_MS / 2;
  * @accuracy as sunTimes; test/reference/energy/sun-times.test.ts
  * @source ours: the sun's height is monotone between solar midnight and solar noon, so each half day holds at most one crossing
  */
-// eslint-disable-next-line max-params -- two pairs that belong together: a span and a place
 export function nightsBetween(
   fromMs: number,
   toMs: number,

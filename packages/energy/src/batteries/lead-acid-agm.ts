@@ -12,7 +12,22 @@ export const leadAcidAgm = defineBattery({
     [0.75, 12.6 / 6],
     [1, 12.8 / 6],
   ],
-  otherOcvPoints: [],
+  otherOcvPoints: [
+    // A charge controller's manual, for 12 V lead–acid of any kind
+    [
+      [0, 10.5 / 6],
+      [0.1, 11.31 / 6],
+      [0.2, 11.58 / 6],
+      [0.3, 11.75 / 6],
+      [0.4, 11.9 / 6],
+      [0.5, 12.06 / 6],
+      [0.6, 12.2 / 6],
+      [0.7, 12.32 / 6],
+      [0.8, 12.42 / 6],
+      [0.9, 12.5 / 6],
+      [1, 12.7 / 6],
+    ],
+  ],
   voltageBandRatio: 0.15, // ±0.1 V of an uncalibrated 12 V reading plus the spread between makes
   cellSpanV: [1.6, 2.65], // common practice, no source: deep discharge to equalising
   fullCellV: 2.35, // [M] 14.1 V of a 12 V battery at 25 °C
@@ -41,6 +56,7 @@ export const leadAcidAgm = defineBattery({
   ],
   sources: [
     'Rest voltage: typical makers’ table, from memory',
+    'Spread: a charge controller’s manual',
     'Temperature limits: Battery University BU-410, table 1',
     'Self-discharge: handbook “Energy Unlimited”, self-discharge table',
     'Efficiency and capacity against temperature: from memory of data sheets',
