@@ -1,4 +1,5 @@
 export * from './alert.ts';
+export * from './health.ts';
 export * from './live.ts';
 export * from './outlook.ts';
 export * from './problem.ts';
@@ -6,3 +7,4 @@ export * from './readings.ts';
 export * from './session.ts';
 export * from './setup.ts';
 export * from './site.ts';
+export * from './token.ts';
