@@ -87,6 +87,7 @@ export const text = {
 
   days: {
     unknown: '—',
+    unit: 'd',
     beyond: (days: number) => `${days}+`,
     sentence: (middle: string, range: string) => `${middle} days to empty, 80 % range ${range}`,
     beyondSentence: (days: number) => `not expected to empty within ${days} days`,
@@ -119,6 +120,25 @@ export const text = {
     access: 'Access',
     hazards: 'Hazards',
     back: 'All sites',
+    stops: (days: string) => `; it would stop ${days}`,
+    returns: (days: string) => `, expected back ${days}`,
+    returned: (days: string) => `: it was expected back ${days}`,
+    staysUp: (days: number) => `, and should not empty within ${days} days`,
+    chargeNow: (charge: string, band: string, method: string) =>
+      `Charge ${charge} ${band}, ${method}.`,
+    chance: (chance: string) => `${chance} chance of going dark within 7 days.`,
+    heard: (moment: string, age: string) => `Last heard ${moment}, ${age} ago.`,
+    neverHeard: 'Never heard yet.',
+    noAlerts: 'Nothing needs doing.',
+    noIntervals: 'Nothing is known of its past yet.',
+    noLatest: 'No reading has come yet.',
+    noReadings: 'There is nothing to draw yet.',
+    from: 'From',
+    lasted: 'Lasted',
+    why: 'Why',
+    reading: 'Reading',
+    value: 'Value',
+    age: 'Age',
   },
 
   chart: {
@@ -126,6 +146,23 @@ export const text = {
     charge: 'Charge',
     chargeAxis: 'charge, %',
     nothing: 'Nothing was heard in this time.',
+    chargeMoved: (from: string, to: string) =>
+      from === to
+        ? `Charge stood near ${to} over seven days`
+        : `Charge went from ${from} to ${to} in seven days`,
+    chargeAhead: (low: string, high: string, day: string) =>
+      `; ${/^\d/.test(day) ? 'on ' : ''}${day} eight futures in ten lie between ${low} and ${high}.`,
+    noOutlook: '; there is no outlook.',
+    energyMean: (harvest: string, load: string) =>
+      `Harvest ${harvest} and load ${load} a day on the days heard`,
+    daysMissing: (count: number) =>
+      count === 0 ? '.' : `; ${plural(count, 'day is', 'days are')} missing.`,
+    valueRan: (label: string, low: string, high: string, last: string) =>
+      `${label} ran from ${low} to ${high}, ${last} at the end`,
+    silence: (length: string) => `; the longest silence was ${length}.`,
+    noSilence: ', without a gap.',
+    lookAlong: (title: string) => `${title}: arrow keys read it out`,
+    byDay: (harvest: string, load: string) => `harvest ${harvest}, load ${load}`,
     nothingHere: 'nothing heard',
     shutDown: (level: string) => `shut-down ${level}`,
     restart: (level: string) => `restart ${level}`,
