@@ -4,6 +4,7 @@ export { clearSky, DEFAULT_LINKE_TURBIDITY, type Irradiance } from './clear-sky.
 export { clearSkyPanelW } from './clear-sky-panel.ts';
 export { dailyExtraterrestrialMj } from './daily-extraterrestrial.ts';
 export { diffuseModifiers } from './diffuse-modifiers.ts';
+export { erbsDiffuseFraction } from './erbs-diffuse-fraction.ts';
 export { EnergyInputError } from './errors.ts';
 export {
   dayOfYear,
@@ -21,7 +22,7 @@ export { pressurePa } from './pressure.ts';
 export { referenceHourlyWh } from './reference-hourly.ts';
 export { relativeAirMass } from './relative-air-mass.ts';
 export { solarDayStartMs } from './solar-day.ts';
-export { erbsDiffuseFraction, splitErbs } from './split-erbs.ts';
+export { splitErbs } from './split-erbs.ts';
 export { type SunPosition, sunPosition } from './sun-position.ts';
 export { sunTimes, type SunTimes } from './sun-times.ts';
 export { advanceBattery, type BatteryWalk, startBatteryWalk } from './advance-battery.ts';

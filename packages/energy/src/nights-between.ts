@@ -1,7 +1,9 @@
 import { DAY_MS } from '@duskline/domain';
+import { crossingMs } from './crossing.ts';
 import { requireWithin } from './require-number.ts';
+import { solarNoonMs } from './solar-noon.ts';
 import { sunPosition } from './sun-position.ts';
-import { crossingMs, HORIZON_ZENITH_DEG, solarNoonMs } from './sun-times.ts';
+import { HORIZON_ZENITH_DEG } from './sun-times.ts';
 
 const HALF_DAY_MS = DAY_MS / 2;
 

@@ -35,15 +35,15 @@ export function referenceHourlyWh(
   const { latitudeDeg, longitudeDeg } = position;
 
   const addDaylight = (fromMs: number, toMs: number): void => {
-    let lowMs = fromMs;
-    while (lowMs < toMs) {
-      const hour = Math.floor((lowMs - startMs) / HOUR_MS);
+    const firstHour = Math.max(0, Math.floor((fromMs - startMs) / HOUR_MS));
+    for (let hour = firstHour; hour < energyWh.length; hour += 1) {
+      const lowMs = Math.max(fromMs, startMs + hour * HOUR_MS);
       const highMs = Math.min(toMs, startMs + (hour + 1) * HOUR_MS);
+      if (lowMs >= toMs) return;
       const middleMs = (lowMs + highMs) / 2;
       const reachMs = ((highMs - lowMs) / 2) * GAUSS_POINT;
       const meanW = (panelW(middleMs - reachMs) + panelW(middleMs + reachMs)) / 2;
       energyWh[hour] = energyWh[hour]! + (meanW * (highMs - lowMs)) / HOUR_MS;
-      lowMs = highMs;
     }
   };
 

@@ -1,5 +1,7 @@
-import { DAY_MS, MINUTE_MS } from '@duskline/domain';
+import { DAY_MS } from '@duskline/domain';
+import { crossingMs } from './crossing.ts';
 import { requireWithin } from './require-number.ts';
+import { solarNoonMs } from './solar-noon.ts';
 import { sunPosition } from './sun-position.ts';
 
 export type SunTimes =
@@ -15,7 +17,6 @@ export type SunTimes =
 export const HORIZON_ZENITH_DEG = 90.833;
 
 const HALF_DAY_MS = DAY_MS / 2;
-const TIME_TOLERANCE_MS = 250;
 
 /**
  * Sunrise, solar noon and sunset around the solar noon of one UTC calendar day, on a level horizon.
@@ -45,57 +46,4 @@ export function sunTimes(dayMs: number, latitudeDeg: number, longitudeDeg: numbe
   const setMs = crossingMs(depression, transitMs, transitMs + HALF_DAY_MS);
   if (riseMs === undefined || setMs === undefined) return { kind: 'polar-day', transitMs };
   return { kind: 'normal', riseMs, transitMs, setMs };
-}
-
-/**
- * Solar noon of a UTC calendar day: the instant when apparent solar time is 12 h.
- *
- * @returns Unix ms
- */
-export function solarNoonMs(
-  dayMs: number,
-  place: { readonly latitudeDeg: number; readonly longitudeDeg: number },
-): number {
-  const midnightMs = Math.floor(dayMs / DAY_MS) * DAY_MS;
-  const meanNoonMs = midnightMs + HALF_DAY_MS - 4 * place.longitudeDeg * MINUTE_MS;
-  let noonMs = meanNoonMs;
-  for (let round = 0; round < 2; round += 1) {
-    const { equationOfTimeMin } = sunPosition(noonMs, place.latitudeDeg, place.longitudeDeg);
-    noonMs = meanNoonMs - equationOfTimeMin * MINUTE_MS;
-  }
-  return noonMs;
-}
-
-/**
- * Where a function changes sign, by false position (Illinois form), which the smooth curve of the sun's height meets in a few steps.
- *
- * @param valueAt  continuous function of Unix ms
- * @returns Unix ms, within a quarter second; undefined when both ends lie on one side
- */
-export function crossingMs(
-  valueAt: (atMs: number) => number,
-  fromMs: number,
-  toMs: number,
-): number | undefined {
-  let lowMs = fromMs;
-  let highMs = toMs;
-  let low = valueAt(lowMs);
-  let high = valueAt(highMs);
-  if (low > 0 === high > 0) return undefined;
-  let previousMs = lowMs;
-  for (let round = 0; round < 60; round += 1) {
-    const middleMs = highMs - (high * (highMs - lowMs)) / (high - low);
-    const middle = valueAt(middleMs);
-    if (middle > 0 === high > 0) {
-      low /= 2;
-    } else {
-      lowMs = highMs;
-      low = high;
-    }
-    highMs = middleMs;
-    high = middle;
-    if (middle === 0 || Math.abs(middleMs - previousMs) < TIME_TOLERANCE_MS) return middleMs;
-    previousMs = middleMs;
-  }
-  return highMs;
 }

@@ -1,5 +1,5 @@
 import { clearSky, pressurePa, relativeAirMass } from '@duskline/energy';
-import { describe, expect, it } from 'vitest';
+import { describe, it } from 'vitest';
 import { readCases } from './read-cases.ts';
 import { expectAllWithin } from './worst-case.ts';
 
