@@ -1,0 +1,11 @@
+export type { Accept, AcceptOutcome } from './accept-outcome.ts';
+export { connectConsumer, type Consumer, type ConsumerOptions } from './consumer.ts';
+export type { IntakeLog } from './intake-log.ts';
+export {
+  createReceiver,
+  type Receiver,
+  type ReceiverDeps,
+  type ReceiverFigures,
+  type Rejected,
+} from './receiver.ts';
+export { RetryLater } from './retry-later.ts';
