@@ -88,10 +88,7 @@ function assemble(
 ): DecodedMessage {
   // A will was written when the node connected: only that the link dropped is news, and it has no place of its own.
   if (word?.kind === 'dropped') return { node, kind, readings: [], word };
-  const anchor = findAnchor(readings, {
-    kind,
-    ...(placeTimeS === undefined ? {} : { placeTimeS }),
-  });
+  const anchor = findAnchor(readings, placeTimeS);
   return {
     node,
     kind,
@@ -256,18 +253,17 @@ function checkKind(
 }
 
 /**
- * The uptime the node had when it sent the message: the one that stands at the same time as `seq`. Without a `seq`, a fresh
- * message was sent as it was measured, so its largest will do; one from the backlog was not.
+ * The uptime the node had when it sent the message: the one that stands at the same time as `seq`, and without a `seq` the
+ * largest. What it can be used for is decided where readings are dated.
  */
 function findAnchor(
   readings: readonly DecodedReading[],
-  { kind, placeTimeS }: { readonly kind: UpKind; readonly placeTimeS?: number },
+  placeTimeS: number | undefined,
 ): UptimeAnchor | undefined {
   let anchor: UptimeAnchor | undefined;
   for (const { metric, value, timeS } of readings) {
     if (metric !== 'uptime') continue;
-    if (placeTimeS !== undefined && timeS === placeTimeS) return { uptimeS: value, timeS };
-    if (kind === 'backlog') continue;
+    if (timeS === placeTimeS) return { uptimeS: value, timeS };
     if (anchor === undefined || value > anchor.uptimeS) anchor = { uptimeS: value, timeS };
   }
   return anchor;

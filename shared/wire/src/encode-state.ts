@@ -54,7 +54,8 @@ function encodeState(
 ): Uint8Array {
   const { observedAtMs, chargeRatio } = frame;
   const at = observedAtMs === undefined ? {} : { bt: observedAtMs / SECOND_MS };
-  const charge = chargeRatio === undefined ? [] : [reading('charge', chargeRatio * 100)];
+  const charge =
+    chargeRatio === undefined ? [] : [reading('charge', Math.round(chargeRatio * 1e4) / 100)];
   return encodeRecords(
     frame.node,
     [...headOf(frame), { ...at, ...word }, ...charge, ...more],

@@ -83,7 +83,8 @@ export function encodeSenmlCbor(records: readonly SenmlRecord[]): Uint8Array {
     }
     return written;
   });
-  return encode(pack, unsorted);
+  // A plain copy: the encoder hands out a Buffer on Node.js.
+  return new Uint8Array(encode(pack, unsorted));
 }
 
 /** Keys stay in the order of the RFC's examples; cborg would sort them. */
