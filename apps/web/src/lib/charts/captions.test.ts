@@ -4,7 +4,7 @@ import { fixtureNow, rowFixture } from '../fleet/fixtures.ts';
 import { balanceCaption, chargeCaption, readingsCaption } from './captions.ts';
 
 const reader = { timeZone: 'Europe/London', nowMs: Date.parse(fixtureNow) };
-const plain = (text: string): string => text.replaceAll('\u202f', ' ');
+const plain = (text: string): string => text.replaceAll('\u00a0', ' ');
 
 describe('the sentence under a chart', () => {
   it('says where charge came from, where it is, and what lies ahead', () => {

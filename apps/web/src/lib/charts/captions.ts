@@ -27,8 +27,8 @@ export function chargeCaption({ week, fan }: FleetRowJson, reader: DayReader): s
   );
 }
 
-/** Harvest and load by day in one sentence; means over the days that have both. */
-export function balanceCaption(days: SitePageJson['days']): string {
+/** Harvest and load by day in one sentence; means over the days that have both. Every day is there, heard or not. */
+export function balanceCaption(days: readonly SitePageJson['days'][number][]): string {
   const full = days.filter((day) => day.harvestWh !== null && day.loadWh !== null);
   if (full.length === 0) return text.chart.nothing;
   const harvest = mean(full.map((day) => day.harvestWh ?? 0));

@@ -1,7 +1,7 @@
 import { metric, metricOf } from '@duskline/domain';
 
-/** Between a number and its unit: narrow, and never at the end of a line. */
-const THIN = '\u202f';
+/** Between a number and its unit: never at the end of a line. The face has no narrow one. */
+const SPACE = '\u00a0';
 const MINUS = '\u2212';
 
 const fixed = (value: number, decimals: number): string => {
@@ -11,15 +11,15 @@ const fixed = (value: number, decimals: number): string => {
 };
 
 /** "42 %". */
-export const percent = (ratio: number): string => `${fixed(ratio * 100, 0)}${THIN}%`;
+export const percent = (ratio: number): string => `${fixed(ratio * 100, 0)}${SPACE}%`;
 
 /** Half the width of a charge band, "± 6", in points. */
 export const plusMinus = (lowRatio: number, highRatio: number): string =>
-  `±${THIN}${fixed(((highRatio - lowRatio) / 2) * 100, 0)}`;
+  `±${SPACE}${fixed(((highRatio - lowRatio) / 2) * 100, 0)}`;
 
 /** A number with its unit: "12.4 Wh"; no unit, no space. */
 export const withUnit = (value: number, unit: string, decimals = 1): string =>
-  unit === '' ? fixed(value, decimals) : `${fixed(value, decimals)}${THIN}${unit}`;
+  unit === '' ? fixed(value, decimals) : `${fixed(value, decimals)}${SPACE}${unit}`;
 
 /** A value of a metric as people read it: its word where it is a code, else with the metric's decimals and unit. */
 export function metricValue(key: string, value: number, unit: string): string {

@@ -28,6 +28,7 @@ export const text = {
     title: 'That did not work.',
     unreachable: 'The server does not answer. Check the connection, then try again.',
     notFound: 'There is no such page, or no such site.',
+    notAllowed: 'Your role does not allow that.',
     again: 'Try again',
     home: 'Back to the fleet',
   },
