@@ -55,3 +55,23 @@ export function isDatabaseLost(error: unknown): boolean {
   const { code } = error;
   return typeof code === 'string' && (connectionCodes.has(code) || code.startsWith('08'));
 }
+
+/** A statement was given after the database had been closed by us. */
+export class DatabaseClosedError extends Error {
+  readonly code = 'database-closed';
+
+  constructor() {
+    super('The database was closed.');
+    this.name = 'DatabaseClosedError';
+  }
+}
+
+/**
+ * Whether the server answered with an error and left the connection open, as for a violated
+ * constraint; anything else (lost sockets, shutdowns, values that could not be written) leaves it in
+ * an unknown state.
+ */
+export function isServerAnswer(error: unknown): boolean {
+  const { name, severity } = (error ?? {}) as { name?: unknown; severity?: unknown };
+  return name === 'PostgresError' && severity === 'ERROR';
+}

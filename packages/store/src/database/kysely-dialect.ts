@@ -10,34 +10,38 @@ import {
   type TransactionSettings,
 } from 'kysely';
 import type postgres from 'postgres';
-import { statement, type TransactionConnection } from './transaction-connection.ts';
-import type { TransactionPool } from './transaction-pool.ts';
+import { bound, type Rows } from './connection.ts';
+import type { ConnectionPool } from './connection-pool.ts';
+import { Transaction } from './transaction.ts';
 
 /**
- * Kysely on postgres.js. A single statement goes to the pool and reserves nothing; a transaction
- * takes a connection of its own from a second pool. Nothing is retried here.
+ * Kysely on postgres.js. A single statement takes a connection for as long as it runs and reserves
+ * nothing; a transaction holds one of its own. Nothing is retried here.
+ *
+ * @param sql the statements' way into the pool (`pooledSql`).
+ * @param pool where transactions take their connections.
  */
-export function kyselyDialect(pool: postgres.Sql, transactions: TransactionPool): Dialect {
+export function kyselyDialect(sql: postgres.Sql, pool: ConnectionPool): Dialect {
   return {
     createAdapter: () => new PostgresAdapter(),
-    createDriver: () => new PostgresJsDriver(pool, transactions),
+    createDriver: () => new PooledDriver(sql, pool),
     createIntrospector: (db) => new PostgresIntrospector(db),
     createQueryCompiler: () => new PostgresQueryCompiler(),
   };
 }
 
-/** What Kysely calls a connection: the pool, until a transaction begins on it. */
+/** What Kysely calls a connection: any of the pool, until a transaction begins on it. */
 class Session implements DatabaseConnection {
-  readonly #pool: postgres.Sql;
-  transaction: TransactionConnection | undefined;
+  readonly #sql: postgres.Sql;
+  transaction: Transaction | undefined;
 
-  constructor(pool: postgres.Sql) {
-    this.#pool = pool;
+  constructor(sql: postgres.Sql) {
+    this.#sql = sql;
   }
 
   async executeQuery<R>(query: CompiledQuery): Promise<QueryResult<R>> {
     const rows = await (this.transaction === undefined
-      ? statement(this.#pool, query.sql, query.parameters)
+      ? bound(this.#sql, query.sql, query.parameters)
       : this.transaction.run(query.sql, query.parameters));
     return queryResult<R>(rows);
   }
@@ -48,27 +52,27 @@ class Session implements DatabaseConnection {
   ): AsyncIterableIterator<QueryResult<R>> {
     const chunks =
       this.transaction === undefined
-        ? statement(this.#pool, query.sql, query.parameters).cursor(chunkSize)
+        ? bound(this.#sql, query.sql, query.parameters).cursor(chunkSize)
         : this.transaction.stream(query.sql, query.parameters, chunkSize);
-    for await (const rows of chunks) yield { rows: rows as R[] };
+    for await (const rows of chunks) yield { rows: [...rows] as R[] };
   }
 }
 
 const countedCommands = new Set(['INSERT', 'UPDATE', 'DELETE', 'MERGE']);
 
-function queryResult<R>(rows: postgres.RowList<postgres.Row[]>): QueryResult<R> {
-  const plain = Array.from(rows) as R[];
-  if (!countedCommands.has(rows.command)) return { rows: plain };
-  return { rows: plain, numAffectedRows: BigInt(rows.count) };
+function queryResult<R>(result: Rows): QueryResult<R> {
+  const rows = [...result] as R[];
+  if (!countedCommands.has(result.command)) return { rows };
+  return { rows, numAffectedRows: BigInt(result.count) };
 }
 
-class PostgresJsDriver implements Driver {
-  readonly #pool: postgres.Sql;
-  readonly #transactions: TransactionPool;
+class PooledDriver implements Driver {
+  readonly #sql: postgres.Sql;
+  readonly #pool: ConnectionPool;
 
-  constructor(pool: postgres.Sql, transactions: TransactionPool) {
+  constructor(sql: postgres.Sql, pool: ConnectionPool) {
+    this.#sql = sql;
     this.#pool = pool;
-    this.#transactions = transactions;
   }
 
   async init(): Promise<void> {
@@ -76,19 +80,19 @@ class PostgresJsDriver implements Driver {
   }
 
   async acquireConnection(): Promise<Session> {
-    return new Session(this.#pool);
+    return new Session(this.#sql);
   }
 
   async beginTransaction(session: Session, settings: TransactionSettings): Promise<void> {
-    const connection = await this.#transactions.take();
+    const transaction = new Transaction(await this.#pool.take('transaction'));
+    // From here on releaseConnection gives it back, whether or not BEGIN succeeds.
+    session.transaction = transaction;
     try {
-      await connection.begin(characteristicsOf(settings));
+      await transaction.begin(characteristicsOf(settings));
     } catch (error) {
-      await connection.close();
-      this.#transactions.giveBack(connection);
+      await transaction.connection.close();
       throw error;
     }
-    session.transaction = connection;
   }
 
   async commitTransaction(session: Session): Promise<void> {
@@ -100,16 +104,17 @@ class PostgresJsDriver implements Driver {
   }
 
   async releaseConnection(session: Session): Promise<void> {
-    if (session.transaction !== undefined) this.#transactions.giveBack(session.transaction);
+    if (session.transaction !== undefined) this.#pool.giveBack(session.transaction.connection);
+    session.transaction = undefined;
   }
 
   async destroy(): Promise<void> {
-    await this.#transactions.end();
+    // The pool is closed by whoever opened it.
   }
 }
 
 function characteristicsOf(settings: TransactionSettings): string {
   const isolation = settings.isolationLevel;
   const parts = [isolation && `isolation level ${isolation}`, settings.accessMode];
-  return parts.filter((part) => part !== undefined).join(' ');
+  return parts.filter((part) => part !== undefined).join(', ');
 }
