@@ -63,9 +63,9 @@ export function startBatteryWalk(chargeRatio: number, state: 'up' | 'dark' = 'up
  * One long function on purpose: with the state in locals it runs six times as fast as cut into readable parts, and a forecast
  * calls it 360,000 times.
  *
- * @accuracy energy closes to 1e-9 Wh; hour against minutes 1e-6 of charge (self-discharge is applied at a step's end):
- *           advance-battery.test.ts
- * @source ours: research note of this project §7, derivation in README
+ * @accuracy energy closes to 1e-9 Wh; an hour agrees with sixty minutes but for self-discharge, which is applied at a
+ *           step's end (5e-4 of charge at most): step-battery.test.ts
+ * @source ours: balance of the research note of this project, cut into closed forms (README, Decisions)
  */
 export function advanceBattery(pack: BatteryPack, walk: BatteryWalk): void {
   const capacityWh = capacityWhAt(pack, walk.batteryC);

@@ -1,7 +1,7 @@
 import { tanDeg } from './angle.ts';
 
 /** Centre of the sun when its upper edge touches a sea-level horizon: 0.5667° of refraction + 0.2667° of radius. */
-const LOWEST_SEEN_ELEVATION_DEG = -0.8333; // Reda & Andreas 2004, §3.11.1
+const LOWEST_SEEN_ELEVATION_DEG = -0.8333; // Reda & Andreas 2004
 
 /**
  * Elevation at which the sun is seen, after refraction by the air.

@@ -45,6 +45,15 @@ describe('chargeFromVoltage', () => {
     expect(width({ currentA: -4, ratedWh: 100 })).toBeGreaterThan(restWidth);
   });
 
+  it('widens with the doubt about the resistance, where the curve is flat', () => {
+    // Flat stretch of the pouch cell: half of a drop of 0.1 V per cell is 0.05 V, a sixth of the scale at 0.3 V per unit.
+    const pouch = { chemistry: 'li-ion-lco', seriesCells: 1, ratedWh: 9.25 } as const;
+    const currentA = -2.1; // 2.5 Ah, 48 mΩ: a drop of 0.1 V
+    const read = chargeFromVoltage({ ...pouch, voltageV: 3.66, currentA });
+    expect(read.ratio).toBeCloseTo(0.4, 1);
+    expect(read.highRatio - read.lowRatio).toBeGreaterThan(0.3);
+  });
+
   it('trusts lead–acid least while it is being charged', () => {
     const read = (currentA: number) =>
       chargeFromVoltage({

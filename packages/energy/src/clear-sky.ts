@@ -27,7 +27,7 @@ const DARK: Irradiance = { ghiWm2: 0, dniWm2: 0, dhiWm2: 0 };
  * @returns W/m²; all zero at and below the horizon
  * @accuracy 0.01 W/m² against the same equations, test/reference/energy/clear-sky.test.ts; 3.9 % RMSE against 613 measured
  *           clear hours at one northern site with turbidity 2.5
- * @source Ineichen & Perez 2002, Solar Energy 73:151, eq. 7–8 (form carried in pvlib-python, BSD-3, without the Perez enhancement)
+ * @source Ineichen & Perez 2002, Solar Energy 73:151 (form carried in pvlib-python, BSD-3, without the Perez enhancement)
  */
 export function clearSky(inputs: {
   readonly apparentZenithDeg: number;

@@ -23,9 +23,9 @@ const GROUND: CurvePoints = [
  *
  * @param tiltDeg  0 … 90; beyond it the nearest end
  * @returns shares 0 … 1. A flat panel sees no ground: its share is 0 of nothing.
- * @accuracy exact at the six tilts, 0.002 (sky) between them; the ground share is up to 0.13 low near 5°, where the panel sees
- *           less than 0.2 % of the ground: test/reference/energy/incidence.test.ts
- * @source Marion 2017, Solar Energy 147:344, eq. 4
+ * @accuracy exact at the six tilts, 0.002 (sky) between them; the ground share is up to 0.07 low near 7°, where the panel sees
+ *           less than 0.5 % of the ground: test/reference/energy/incidence.test.ts
+ * @source Marion 2017, Solar Energy 147:344
  */
 export function diffuseModifiers(tiltDeg: number): {
   readonly sky: number;

@@ -14,7 +14,7 @@ const NORMAL_TRANSMITTANCE =
  * @param incidenceDeg  angle between the sun and the upright on the panel, 0 … 180
  * @returns 1 (straight in) … 0 (at and beyond 90°)
  * @accuracy 0.0001 on 60 cases, test/reference/energy/incidence.test.ts
- * @source De Soto, Klein & Beckman 2006, Solar Energy 80:78, eq. 7–10
+ * @source De Soto, Klein & Beckman 2006, Solar Energy 80:78
  */
 export function incidenceModifier(incidenceDeg: number): number {
   return incidenceModifierOfCosine(cosDeg(incidenceDeg));

@@ -32,7 +32,7 @@ export interface PanelChainInputs {
   readonly clearSkyIndex?: number;
 }
 
-/** Wiring, mismatch, soiling, nameplate: the PVWatts default total loss is 14.08 % (Dobos 2014, table 6); rounded. */
+/** Wiring, mismatch, soiling, nameplate: the PVWatts default total loss is 14.08 % (Dobos 2014); rounded. */
 export const REFERENCE_DERATE = 0.85;
 const REFERENCE_AIR_C = 15;
 

@@ -1,4 +1,4 @@
-/** Power lost per kelvin of cell temperature, crystalline silicon. Dobos 2014, table 3 rounds −0.0047 (standard); −0.004 is common today [M]. */
+/** Power lost per kelvin of cell temperature, crystalline silicon. [M] Dobos 2014 takes −0.0047 for a standard module; −0.004 is common today. */
 export const DEFAULT_GAMMA_PER_K = -0.004;
 
 /**
@@ -9,8 +9,8 @@ export const DEFAULT_GAMMA_PER_K = -0.004;
  * @param inputs.cellC     cell temperature, °C
  * @param inputs.gammaPerK change of power per kelvin, negative; see DEFAULT_GAMMA_PER_K
  * @returns W, ≥ 0
- * @accuracy 0.001 W on 162 cases, test/reference/energy/pvwatts-dc.test.ts
- * @source Dobos 2014, PVWatts Version 5 Manual, NREL/TP-6A20-62641, eq. 8
+ * @accuracy 0.001 W on 162 cases, test/reference/energy/panel.test.ts
+ * @source Dobos 2014, PVWatts Version 5 Manual, NREL/TP-6A20-62641
  */
 export function panelDcW(inputs: {
   readonly ratedW: number;

@@ -6,7 +6,7 @@ import { cosDeg } from './angle.ts';
  * @param apparentZenithDeg  zenith angle after refraction, 0 … 180
  * @returns 1 (overhead) … 38 (horizon); Infinity below the horizon, where no light arrives
  * @accuracy 0.0001 against test/reference/energy/clear-sky.test.ts
- * @source Kasten & Young 1989, Applied Optics 28:4735, eq. 3
+ * @source Kasten & Young 1989, Applied Optics 28:4735
  */
 export function relativeAirMass(apparentZenithDeg: number): number {
   if (apparentZenithDeg > 90) return Infinity;

@@ -26,7 +26,7 @@ const timesOf = (row: DayCase, shiftDays = 0): SunTimes =>
 
 /**
  * The algorithm's rise and set are those of the UTC calendar day asked for: its fraction of a day is wrapped to 0 … 1
- * (Reda & Andreas 2004, §A.2.5). Tools print some of them under a neighbouring date, and a day's slip is a minute and more at the
+ * (Reda & Andreas 2004, appendix A.2). Tools print some of them under a neighbouring date, and a day's slip is a minute and more at the
  * equinox. So the clock time counts, on the day asked for. Ours belong to one noon: the nearest of three is compared.
  */
 function nearestMin(row: DayCase, event: 'riseMs' | 'setMs', printed: string): number {
