@@ -1,0 +1,92 @@
+import type { StateFacts } from '@duskline/diagnosis';
+import {
+  HOUR_MS,
+  type Alert,
+  type FieldNode,
+  type LatestReading,
+  type NodeId,
+  type Outlook,
+  type RuleMemory,
+} from '@duskline/domain';
+import { estimateCharge } from '@duskline/forecast';
+import type { Store } from '@duskline/store';
+
+/** What is known of one node when it is advanced. */
+export interface NodeSituation extends StateFacts {
+  readonly newsVersion: number;
+  readonly latest: readonly LatestReading[];
+  readonly lastOutlook?: Outlook;
+  readonly openAlerts: readonly Alert[];
+  readonly memory: readonly RuleMemory[];
+}
+
+/** A neighbour is heard when it was heard within this. */
+const LATELY_MS = 2 * HOUR_MS;
+
+/**
+ * Asks the store for everything that a look at one node needs.
+ *
+ * @returns undefined when the node is gone
+ */
+export async function gatherFacts(
+  store: Store,
+  nodeId: NodeId,
+  nowMs: number,
+): Promise<NodeSituation | undefined> {
+  const node = await store.nodes.find(nodeId);
+  if (node === undefined) return undefined;
+  const [site, facts, latest, lastOutlook, outlookBefore, openAlerts, memory, nodes, lastHeard] =
+    await Promise.all([
+      store.sites.find(node.siteId),
+      store.nodes.facts(nodeId),
+      store.latest.of(nodeId),
+      store.outlooks.latest(nodeId),
+      store.outlooks.lastAlive(nodeId),
+      store.alerts.open(nodeId),
+      store.alerts.memory(nodeId),
+      store.nodes.list(),
+      store.nodes.lastHeard(),
+    ]);
+  if (site === undefined) return undefined;
+  const darkSinceMs =
+    facts.lastWord?.kind === 'farewell' ? facts.lastWord.atMs : facts.lastObservedAtMs;
+  const firstDark =
+    darkSinceMs === undefined ? undefined : await store.outlooks.firstDark(nodeId, darkSinceMs);
+  const back = firstDark !== undefined && 'back' in firstDark ? firstDark.back : undefined;
+  const charge = estimateCharge({ latest, power: node.power, nowMs });
+  return {
+    nowMs,
+    site,
+    node,
+    newsVersion: facts.newsVersion,
+    latest,
+    openAlerts,
+    memory,
+    others: others(node, nodes, { lastHeard, nowMs }),
+    ...given('firstHeardAtMs', facts.firstHeardAtMs),
+    ...given('lastHeardAtMs', facts.lastHeardAtMs),
+    ...given('lastObservedAtMs', facts.lastObservedAtMs),
+    ...given('lastWord', facts.lastWord),
+    ...given('charge', charge),
+    ...given('lastOutlook', lastOutlook),
+    ...given('outlookBefore', outlookBefore),
+    ...(back?.kind === 'expected-back' ? { firstWindow: back.window } : {}),
+  };
+}
+
+/** The property, when there is a value for it: absent is not the same as undefined. */
+function given<K extends string, V>(key: K, value: V | undefined): { readonly [P in K]?: V } {
+  return value === undefined ? {} : ({ [key]: value } as { readonly [P in K]?: V });
+}
+
+function others(
+  node: FieldNode,
+  nodes: readonly FieldNode[],
+  { lastHeard, nowMs }: { readonly lastHeard: ReadonlyMap<NodeId, number>; readonly nowMs: number },
+): StateFacts['others'] {
+  const expected = nodes.filter(
+    (other) => other.id !== node.id && other.retiredAtMs === undefined && lastHeard.has(other.id),
+  );
+  const heard = expected.filter((other) => nowMs - (lastHeard.get(other.id) ?? 0) < LATELY_MS);
+  return { expected: expected.length, heard: heard.length };
+}

@@ -1,0 +1,3 @@
+export { readConfig, type Config } from './config.ts';
+export { createPipeline, type Pipeline, type PipelineDeps } from './pipeline.ts';
+export { startServer, type RunningServer } from './start-server.ts';

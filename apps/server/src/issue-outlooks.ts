@@ -1,0 +1,161 @@
+import { evaluateRules, rules } from '@duskline/alerts';
+import {
+  DAY_MS,
+  HOUR_MS,
+  type ChargeEstimate,
+  type HourlyHistory,
+  type Outlook,
+  type RuleMemory,
+  type StateVerdict,
+} from '@duskline/domain';
+import { forecastNode } from '@duskline/forecast';
+import type { IssuedOutlook, Store } from '@duskline/store';
+import type { NodeSituation } from './gather-facts.ts';
+import { outlookSeed } from './outlook-seed.ts';
+
+/** How much of its own past a node's weather is drawn from. */
+const HISTORY_MS = 60 * DAY_MS;
+const RENEW_MS = HOUR_MS;
+/** A node whose newest reading is older than this, though it is heard, is still telling its past. */
+const CATCHING_UP_MS = 6 * HOUR_MS;
+/** How far back the first outlook of all is also issued: rules that want two runs need not wait an hour. */
+const LOOK_BACK_MS = HOUR_MS;
+
+export interface IssuedNow {
+  /** To be kept, oldest first. */
+  readonly fresh: readonly IssuedOutlook[];
+  readonly current: { readonly outlook?: Outlook };
+  /** What the rules remember, the run of an hour ago included. */
+  readonly memory: readonly RuleMemory[];
+}
+
+/**
+ * The outlook of a node, made anew when it is due: none yet, an hour old, or the node went dark or came back.
+ *
+ * When a node goes dark the first outlook is issued as of that moment, with nothing known later; it is the one by which the
+ * node can be late. The first outlook of a node that brings its past along is issued once more as of an hour ago.
+ */
+export async function issueOutlooks(
+  store: Store,
+  facts: NodeSituation,
+  verdict: StateVerdict,
+): Promise<IssuedNow> {
+  const { nowMs, node, lastOutlook } = facts;
+  const isDark = verdict.state === 'dark-as-designed' || verdict.state === 'overdue';
+  const keep: IssuedNow = {
+    fresh: [],
+    current: lastOutlook === undefined ? {} : { outlook: lastOutlook },
+    memory: facts.memory,
+  };
+  if (!isDue(facts, isDark)) return keep;
+
+  const history = await store.rollups.hourly(node.id, nowMs - HISTORY_MS, nowMs);
+  const fresh: IssuedOutlook[] = [];
+  if (isDark && facts.firstWindow === undefined && !wasIssuedDark(lastOutlook)) {
+    const sinceMs = stoppedAtMs(facts, verdict);
+    if (nowMs - sinceMs > HOUR_MS)
+      fresh.push({
+        outlook: outlookAt(facts, history, { atMs: sinceMs, darkSinceMs: sinceMs }),
+        hindcast: true,
+      });
+  }
+  const outlook = outlookAt(facts, history, {
+    atMs: nowMs,
+    ...(isDark ? { darkSinceMs: stoppedAtMs(facts, verdict) } : {}),
+  });
+  fresh.push({ outlook, hindcast: false });
+  const memory =
+    lastOutlook === undefined && !isDark ? anHourAgo(facts, history, verdict) : facts.memory;
+  return { fresh, current: { outlook }, memory };
+}
+
+function isDue(
+  { nowMs, lastOutlook, lastObservedAtMs, lastHeardAtMs }: NodeSituation,
+  isDark: boolean,
+) {
+  if (lastObservedAtMs === undefined || lastHeardAtMs === undefined) return false;
+  const telling = lastHeardAtMs - lastObservedAtMs > CATCHING_UP_MS;
+  if (telling && !isDark) return false;
+  if (lastOutlook === undefined) return true;
+  if (wasIssuedDark(lastOutlook) !== isDark) return true;
+  return nowMs - lastOutlook.issuedAtMs >= RENEW_MS;
+}
+
+const wasIssuedDark = (outlook: Outlook | undefined): boolean =>
+  outlook !== undefined && 'back' in outlook && outlook.back !== undefined;
+
+/** When it stopped: `overdue` counts from the end of its window, so the readings are asked instead. */
+function stoppedAtMs({ lastWord, lastObservedAtMs }: NodeSituation, verdict: StateVerdict): number {
+  if (lastWord?.kind === 'farewell') return lastWord.atMs;
+  return lastObservedAtMs ?? verdict.sinceMs;
+}
+
+function outlookAt(
+  facts: NodeSituation,
+  history: HourlyHistory,
+  when: { readonly atMs: number; readonly darkSinceMs?: number; readonly charge?: ChargeEstimate },
+): Outlook {
+  const { node, site, charge } = facts;
+  return forecastNode({
+    nowMs: when.atMs,
+    seed: outlookSeed(node.id, when.atMs),
+    position: site.position,
+    power: node.power,
+    history: upTo(history, when.atMs),
+    charge: when.charge ?? charge,
+    ...(when.darkSinceMs === undefined
+      ? {}
+      : {
+          dark: {
+            sinceMs: when.darkSinceMs,
+            chargeRatio: Math.min(
+              charge?.ratio ?? node.power.shutDownRatio,
+              node.power.restartRatio,
+            ),
+          },
+        }),
+  });
+}
+
+/** The history as it was known then. */
+function upTo(history: HourlyHistory, atMs: number): HourlyHistory {
+  const hours = Math.max(0, Math.ceil((atMs - history.startMs) / HOUR_MS));
+  const cut = (values: readonly (number | null)[]) => values.slice(0, hours);
+  return {
+    startMs: history.startMs,
+    panelW: cut(history.panelW),
+    loadW: cut(history.loadW),
+    chargeRatio: cut(history.chargeRatio),
+    batteryV: cut(history.batteryV),
+    batteryA: cut(history.batteryA),
+    batteryC: cut(history.batteryC),
+    airC: cut(history.airC),
+  };
+}
+
+/** What the rules would remember now, had the node been looked at an hour ago. Nothing is raised for that hour. */
+function anHourAgo(
+  facts: NodeSituation,
+  history: HourlyHistory,
+  verdict: StateVerdict,
+): readonly RuleMemory[] {
+  const atMs = facts.nowMs - LOOK_BACK_MS;
+  const ratio = history.chargeRatio[Math.floor((atMs - history.startMs) / HOUR_MS)];
+  if (facts.charge === undefined || ratio === null || ratio === undefined) return facts.memory;
+  const shift = ratio - facts.charge.ratio;
+  const within = (value: number) => Math.min(1, Math.max(0, value));
+  const charge: ChargeEstimate = {
+    ...facts.charge,
+    ratio,
+    lowRatio: within(facts.charge.lowRatio + shift),
+    highRatio: within(facts.charge.highRatio + shift),
+    observedAtMs: atMs,
+  };
+  const outlook = outlookAt(facts, history, { atMs, charge });
+  const run = evaluateRules(
+    rules,
+    { ...facts, nowMs: atMs, verdict, charge, outlook },
+    { open: facts.openAlerts, memory: facts.memory },
+  );
+  return run.memory;
+}

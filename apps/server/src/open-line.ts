@@ -1,0 +1,111 @@
+import {
+  secretMatches,
+  startEmbeddedBroker,
+  writeMosquittoPassword,
+  type Refusal,
+} from '@duskline/broker';
+import type { MessageFault, MessagePlace, NodeName, Packet } from '@duskline/domain';
+import { connectConsumer } from '@duskline/intake';
+import type { Store } from '@duskline/store';
+import { encodeAck } from '@duskline/wire';
+import type { Logger } from 'pino';
+import type { Config } from './config.ts';
+
+/** The way messages come in and acknowledgements go out: the embedded broker, or a consumer of Mosquitto. */
+export interface Line {
+  /** Where nodes connect. */
+  readonly url: string;
+  readonly sendAck: (node: NodeName, place: MessagePlace) => void;
+  /** Why no message can come, in one sentence; undefined while one can. */
+  readonly fault: () => string | undefined;
+  /** A node was made or has a new secret. */
+  readonly onSecret: (node: NodeName, secret: string) => Promise<void>;
+  readonly close: () => Promise<void>;
+}
+
+export interface LineDeps {
+  readonly store: Store;
+  readonly receive: (packet: Packet, from?: NodeName) => Promise<void>;
+  readonly log: Logger;
+  readonly now: () => number;
+}
+
+/** Opens the line that the configuration asks for. */
+export function openLine(config: Config, deps: LineDeps): Promise<Line> {
+  return config.externalBroker === undefined
+    ? openEmbedded(config, deps)
+    : openExternal(config.externalBroker, deps);
+}
+
+async function openEmbedded(config: Config, { store, receive, log, now }: LineDeps): Promise<Line> {
+  const { host } = config.mqtt;
+  const broker = await startEmbeddedBroker({
+    host,
+    port: config.mqtt.port,
+    receive,
+    log,
+    verifySecret: async (name, secret) => secretMatches(secret, await store.nodes.secretHash(name)),
+    onRefused: (refusal) => {
+      keepRefused(store, refusal, now()).catch((cause: unknown) =>
+        log.error({ cause }, 'a refused packet could not be noted'),
+      );
+    },
+  });
+  return {
+    url: `mqtt://${host === '0.0.0.0' ? '127.0.0.1' : host}:${broker.port}`,
+    sendAck: (node, place) => broker.publishAck(node, encodeAck(place)),
+    fault: () => undefined,
+    onSecret: (node) => {
+      broker.disconnectNode(node);
+      return Promise.resolve();
+    },
+    close: () => broker.close(),
+  };
+}
+
+/** A packet that never reached the intake, though a node sent it: it is noted where people look for such things. */
+async function keepRefused(store: Store, refusal: Refusal, nowMs: number): Promise<void> {
+  if (refusal.node === undefined || refusal.code === 'not-stored') return;
+  const fault: MessageFault = { code: refusal.code, reason: refusal.reason };
+  await store.quarantine.add({
+    node: refusal.node,
+    fault,
+    packet: {
+      topic: refusal.topic ?? `v1/${refusal.node}/up`,
+      payload: refusal.head ?? new Uint8Array(),
+      receivedAtMs: nowMs,
+    },
+  });
+}
+
+type External = NonNullable<Config['externalBroker']>;
+
+async function openExternal(
+  { url, username, password, passwordFile }: External,
+  { receive, log }: LineDeps,
+): Promise<Line> {
+  // Mosquitto starts after its password file is there: the consumer's own line comes first.
+  if (passwordFile !== undefined) await writeMosquittoPassword(passwordFile, username, password);
+  const consumer = await connectConsumer({
+    url,
+    clientId: username,
+    username,
+    password,
+    receive,
+    log,
+  });
+  return {
+    url,
+    sendAck: (node, place) => consumer.publishAck(node, encodeAck(place)),
+    fault: () => (consumer.connected() ? undefined : `The broker at ${url} does not answer.`),
+    onSecret: async (node, secret) => {
+      if (passwordFile !== undefined) await writeMosquittoPassword(passwordFile, node, secret);
+      else
+        log.warn(
+          { node },
+          'no password file is configured: put the new secret of the node into Mosquitto by hand',
+        );
+    },
+    close: () => consumer.close(),
+  };
+}

@@ -1,0 +1,162 @@
+import { createApi, hashPassword, newApiToken } from '@duskline/api';
+import { hashSecret, newNodeSecret } from '@duskline/broker';
+import { HOUR_MS, permissions, type Account, type NodeId, type NodeName } from '@duskline/domain';
+import { nightsBetween } from '@duskline/energy';
+import { isDatabaseLost, migrateStore, openStore, startEmbeddedPostgres } from '@duskline/store';
+import { mkdirSync } from 'node:fs';
+import { join } from 'node:path';
+import type { Logger } from 'pino';
+import { systemClock } from './clock.ts';
+import type { Config } from './config.ts';
+import { makeFirstAccount, type FirstAccount } from './first-account.ts';
+import { followChanges } from './follow-changes.ts';
+import { openLine, type Line } from './open-line.ts';
+import { createPipeline } from './pipeline.ts';
+import { startSchedule } from './schedule.ts';
+
+export interface RunningServer {
+  readonly url: string;
+  readonly mqttUrl: string;
+  readonly makeFirstAccount: (email: string) => Promise<FirstAccount | undefined>;
+  /** A token for the API that may do everything, shown this once. */
+  readonly makeToken: (account: Account, name: string) => Promise<string>;
+  /** Resolves when every node with news has been advanced. */
+  readonly quiet: () => Promise<void>;
+  /** Ends everything in the order that loses nothing; may be called twice. */
+  readonly stop: () => Promise<void>;
+}
+
+/** A sweep older than this means that nobody looks after the nodes. */
+const SWEEP_LATE_MS = 60_000;
+
+/**
+ * Puts the parts together and starts them: database, pipeline, schedule, line, API, live. What was started is stopped again
+ * when a later part cannot start.
+ *
+ * @throws errors whose message is a sentence for the person at the terminal (a taken port, a database that does not answer)
+ */
+export async function startServer(config: Config, log: Logger): Promise<RunningServer> {
+  const clock = systemClock;
+  const stops: (() => Promise<void>)[] = [];
+  let stopping: Promise<void> | undefined;
+  const stop = () => (stopping ??= stopAll(stops, log));
+  try {
+    mkdirSync(config.dataDir, { recursive: true, mode: 0o700 });
+    const databaseUrl = config.databaseUrl ?? (await startDatabase(config, log, stops));
+    await migrateStore(databaseUrl);
+    const store = await openStore({ url: databaseUrl });
+    stops.push(() => store.close());
+
+    // The line needs the pipeline to receive, the pipeline needs the line to acknowledge, and news wake the schedule.
+    const later: { line?: Line; wake?: (nodeId: NodeId) => void } = {};
+    const pipeline = createPipeline({
+      store,
+      clock,
+      sendAck: (node, place) => later.line?.sendAck(node, place),
+      onNews: (nodeId) => later.wake?.(nodeId),
+    });
+    stops.push(() => pipeline.idle());
+    const schedule = startSchedule(pipeline, { log, now: clock.now });
+    later.wake = schedule.wake;
+    stops.push(() => schedule.stop());
+    const line = await openLine(config, { store, receive: pipeline.receive, log, now: clock.now });
+    later.line = line;
+    stops.push(() => line.close());
+
+    const secrets = createSecretDesk(line);
+    const api = await createApi({
+      ...store,
+      door: {
+        secure: config.http.publicUrl?.startsWith('https:') ?? false,
+        ...(config.http.publicUrl === undefined
+          ? {}
+          : { origins: [new URL(config.http.publicUrl).origin] }),
+        ...(config.webRoot === undefined ? {} : { webRoot: config.webRoot }),
+      },
+      now: clock.now,
+      ping: () => store.ping(),
+      readiness: [
+        { name: 'broker', fault: () => Promise.resolve(line.fault()) },
+        {
+          name: 'sweep',
+          fault: () =>
+            Promise.resolve(
+              schedule.sweepAgeMs() > SWEEP_LATE_MS
+                ? `The last sweep over the nodes ended ${Math.round(schedule.sweepAgeMs() / 1000)} s ago.`
+                : undefined,
+            ),
+        },
+      ],
+      nightsBetween,
+      newNodeSecret: secrets.issue,
+      hashSecret,
+      isDatabaseLost,
+      onNodeSecret: secrets.hand,
+      logger: log,
+    });
+    const changes = await followChanges({ api, store, clock, log });
+    stops.push(() => changes.stop());
+    const url = await api.listen({ host: config.http.host, port: config.http.port });
+    stops.push(() => api.close());
+
+    return {
+      url: config.http.publicUrl ?? url,
+      mqttUrl: line.url,
+      makeFirstAccount: (email) => makeFirstAccount(store, hashPassword, email),
+      async makeToken(account, name) {
+        const { token, hash } = newApiToken(permissions);
+        await store.accounts.createToken({ accountId: account.id, name, tokenHash: hash });
+        return token;
+      },
+      quiet: () => schedule.quiet(),
+      stop,
+    };
+  } catch (cause) {
+    await stop();
+    throw cause;
+  }
+}
+
+async function startDatabase(
+  config: Config,
+  log: Logger,
+  stops: (() => Promise<void>)[],
+): Promise<string> {
+  const database = await startEmbeddedPostgres({
+    dataDir: join(config.dataDir, 'postgres'),
+    log: (message) => log.debug(message),
+    onGivenUp: (error) => log.fatal({ error }, 'the embedded database could not be brought back'),
+  });
+  stops.push(() => database.stop());
+  return database.url;
+}
+
+async function stopAll(stops: readonly (() => Promise<void>)[], log: Logger): Promise<void> {
+  for (const stopOne of [...stops].reverse()) {
+    try {
+      await stopOne();
+    } catch (cause) {
+      log.warn({ cause }, 'a part did not stop cleanly');
+    }
+  }
+}
+
+/** Mosquitto wants the secret itself, the store only its hash: the text is held from its making until it is handed over. */
+function createSecretDesk(line: Line) {
+  const issued = new Map<string, string>();
+  const keyOf = (hash: Uint8Array) => Buffer.from(hash).toString('hex');
+  return {
+    issue(): string {
+      const secret = newNodeSecret();
+      const key = keyOf(hashSecret(secret));
+      issued.set(key, secret);
+      setTimeout(() => issued.delete(key), HOUR_MS / 60).unref();
+      return secret;
+    },
+    async hand(node: NodeName, hash: Uint8Array): Promise<void> {
+      const secret = issued.get(keyOf(hash));
+      issued.delete(keyOf(hash));
+      if (secret !== undefined) await line.onSecret(node, secret);
+    },
+  };
+}

@@ -1,0 +1,85 @@
+import { parseNodeName, type MetricKey, type NodeName } from '@duskline/domain';
+import { encodeMessage, topicFor } from '@duskline/wire';
+import mqtt from 'mqtt';
+
+/** What the bench tells this process to do. */
+export interface LoadOrder {
+  readonly url: string;
+  readonly nodes: readonly { readonly name: string; readonly secret: string }[];
+  readonly lane: 'live' | 'backlog';
+  readonly samplesPerMessage: number;
+  readonly messagesPerNode: number;
+  /** Messages of one node on their way at once. */
+  readonly inFlight: number;
+  readonly startMs: number;
+  readonly boot: number;
+}
+
+/** Twelve metrics, as a node with a weather mast has. Sorted by name, as a layout is. */
+export const loadMetrics: readonly MetricKey[] = [
+  'air_temp',
+  'batt_i',
+  'batt_temp',
+  'batt_v',
+  'box_temp',
+  'charge',
+  'load_w',
+  'panel_v',
+  'panel_w',
+  'rel_hum',
+  'signal',
+  'wind_speed',
+];
+
+/** Values that look like readings and are the same for the same node and time. */
+export function loadValues(node: number, at: number): number[] {
+  return loadMetrics.map(
+    (_, i) => Math.round(1000 * (10 + 5 * Math.sin(node + i + at / 50))) / 1000,
+  );
+}
+
+async function publishAll(order: LoadOrder): Promise<void> {
+  await Promise.all(
+    order.nodes.map(async ({ name, secret }, index) => {
+      const node = parseNodeName(name) as NodeName;
+      const client = await mqtt.connectAsync(order.url, {
+        clientId: name,
+        username: name,
+        password: secret,
+        protocolVersion: 4,
+        clean: true,
+      });
+      const topic = topicFor(node, order.lane);
+      let next = 0;
+      const send = async (): Promise<void> => {
+        while (next < order.messagesPerNode) {
+          const message = next++;
+          const samples = Array.from({ length: order.samplesPerMessage }, (_, i) => {
+            const at = message * order.samplesPerMessage + i;
+            return {
+              observedAtMs: order.startMs + at * 1000,
+              metrics: loadMetrics,
+              values: loadValues(index, at),
+            };
+          });
+          const place = { boot: order.boot, seq: message + 1 };
+          await client.publishAsync(topic, Buffer.from(encodeMessage({ node, place, samples })), {
+            qos: 1,
+          });
+        }
+      };
+      await Promise.all(Array.from({ length: order.inFlight }, send));
+      await client.endAsync();
+    }),
+  );
+}
+
+process.on('message', (order: LoadOrder) => {
+  publishAll(order).then(
+    () => process.send?.('done'),
+    (cause: unknown) => {
+      process.stderr.write(`${String(cause)}\n`);
+      process.exit(1);
+    },
+  );
+});
