@@ -4,7 +4,7 @@ import { drawPath, newPathDraw, type PathDoubt } from './draw-path.ts';
 import type { ForecastInputs } from './forecast-inputs.ts';
 import { ASSUMED_BATTERY_C } from './learn/battery-hours.ts';
 import { learnSite, type SiteLearning } from './learn/learn-site.ts';
-import { type YieldDay } from './learn/yield-days.ts';
+import type { YieldDay } from './learn/yield-days.ts';
 import { summarise } from './outlook.ts';
 import { DRIVER_DAYS, outlookDrivers, UNSEEN_RATIO } from './outlook-drivers.ts';
 import { daysToEmpty, daysToReturn } from './path-times.ts';
@@ -84,7 +84,7 @@ export function forecastPaths(inputs: ForecastInputs): ForecastPaths {
 }
 
 /** The days to draw from; a stand-in where the sun does not matter and none was seen. */
-function poolOf({ days, temperatureC }: SiteLearning): {
+function poolOf({ days, temperatureC, recentFromDay }: SiteLearning): {
   readonly days: readonly YieldDay[];
   readonly temperatureC: Float32Array;
 } {
@@ -92,7 +92,7 @@ function poolOf({ days, temperatureC }: SiteLearning): {
   return {
     days: [
       {
-        day: Number.MIN_SAFE_INTEGER,
+        day: recentFromDay,
         ratio: UNSEEN_RATIO,
         isCensored: false,
         heardShare: 1,

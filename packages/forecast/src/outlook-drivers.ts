@@ -1,5 +1,6 @@
 import type { OutlookDrivers } from '@duskline/domain';
 import { capacityWhAt } from '@duskline/energy';
+import { typicalRatios } from './learn/donors.ts';
 import type { SiteLearning } from './learn/learn-site.ts';
 import type { WalkPlan } from './walk.ts';
 
@@ -34,7 +35,7 @@ export function outlookDrivers(found: {
     loadWhPerDay,
     reserveWh,
     noSunReserveDays: Math.min(MOST_RESERVE_DAYS, reserveDays),
-    harvestRatio: typicalRatio(learning),
+    harvestRatio: harvestRatioOf(learning),
     historyDays: learning.days.length,
   };
 }
@@ -44,12 +45,9 @@ function newestTemperatureC({ temperatureC }: WalkPlan): number {
   return temperatureC.subarray(-24).reduce((sum, value) => sum + value, 0) / 24;
 }
 
-function typicalRatio({ days, recentFromDay, siteScale }: SiteLearning): number {
-  const recent = days.filter(({ day }) => day >= recentFromDay);
+/** Mean over the last weeks heard, censored days at the middle of what they may have been. */
+function harvestRatioOf({ days, recentFromDay, siteScale }: SiteLearning): number {
+  const recent = typicalRatios(days, siteScale).filter((_, i) => days[i]!.day >= recentFromDay);
   if (recent.length === 0) return UNSEEN_RATIO;
-  const sum = recent.reduce(
-    (total, day) => total + (day.isCensored ? Math.max(day.ratio, siteScale) : day.ratio),
-    0,
-  );
-  return sum / recent.length;
+  return recent.reduce((sum, ratio) => sum + ratio, 0) / recent.length;
 }

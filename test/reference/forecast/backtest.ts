@@ -119,7 +119,7 @@ export function gradeReturns(
   return graded;
 }
 
-function inputsAt(weather: OpenWeather, node: TruthNode, hour: number) {
+export function inputsAt(weather: OpenWeather, node: TruthNode, hour: number) {
   const { latitudeDeg, longitudeDeg, elevationM } = weather;
   return {
     nowMs: weather.startMs + hour * HOUR_MS,

@@ -1,3 +1,4 @@
+import { donorsOf, firstAtLeast, ratioOf, typicalRatios } from '../learn/donors.ts';
 import type { YieldDay } from '../learn/yield-days.ts';
 import type { SeededRandom } from '../seeded-random.ts';
 import type { WeatherDraw, WeatherSource } from './weather-source.ts';
@@ -18,10 +19,6 @@ const NEAREST = 15;
 const NEAREST_SHARE = 4;
 const SEASON_SIGMA_DAYS = 25;
 const DAYS_PER_YEAR = 365.25;
-/** With fewer donors above its bound, a censored day is set to its bound or near the envelope. */
-const LEAST_DONORS = 4;
-const ENVELOPE_SHARE = 0.9;
-
 /**
  * Weather from the node's own past: blocks of four days drawn from the pool, the first one near the weather of now.
  *
@@ -33,27 +30,15 @@ const ENVELOPE_SHARE = 0.9;
  * @param horizonDays  simulated solar days, day 0 = the one in which the forecast starts
  * @returns a source; one sequence per draw
  * @throws RangeError when the pool is empty (a caller's bug)
- * @source Efron 1967, Proc. 5th Berkeley Symp. 4:831 (redistribution to the right); moving blocks: Künsch 1989, Ann. Stat.
- *         17:1217. Block length from the lag-1 and lag-2 correlations 0.28 and 0.06 of a northern maritime record
+ * @source moving blocks: Künsch 1989, Ann. Stat. 17:1217; censored days: `donorsOf`. Block length from the lag-1 and lag-2 correlations 0.28 and 0.06 of a northern maritime record
  */
 export function blockResample(pool: BlockPool, horizonDays: number): WeatherSource {
   if (pool.days.length === 0) throw new RangeError('The weather pool holds no day.');
   const { days } = pool;
-  const donors = Float64Array.from(days.filter((day) => !day.isCensored).map((day) => day.ratio));
-  donors.sort();
-  const firstDonor = days.map((day) => lowerBound(donors, day.ratio));
-  const typical = days.map((day, i) => typicalRatio(day, donors.subarray(firstDonor[i])));
+  const donors = donorsOf(days);
+  const typical = typicalRatios(days, pool.siteScale);
   const openings = openingDays(days, typical);
   const cumulative = cumulativeWeights(pool, Math.ceil(horizonDays / BLOCK_DAYS));
-
-  const ratioOf = (index: number, random: SeededRandom): number => {
-    const day = days[index]!;
-    if (!day.isCensored) return day.ratio;
-    const from = firstDonor[index]!;
-    const count = donors.length - from;
-    if (count < LEAST_DONORS) return Math.max(day.ratio, ENVELOPE_SHARE * pool.siteScale);
-    return donors[from + random.below(count)]!;
-  };
 
   function draw(random: SeededRandom, into: WeatherDraw): void {
     let index = openings === undefined ? 0 : openings[random.below(openings.length)]!;
@@ -64,7 +49,9 @@ export function blockResample(pool: BlockPool, horizonDays: number): WeatherSour
         index = pick(weights, random.uniform());
         left = BLOCK_DAYS;
       } else if (left < BLOCK_DAYS) index++;
-      into.ratio[day] = ratioOf(index, random);
+      into.ratio[day] = days[index]!.isCensored
+        ? ratioOf(days, index, { donors, siteScale: pool.siteScale, share: random.uniform() })
+        : days[index]!.ratio;
       into.poolDay[day] = index;
       left--;
     }
@@ -101,12 +88,6 @@ function openingDays(
     .map((index) => index + step);
 }
 
-/** The mean a day is expected to have had: its own ratio, or that of its donors. */
-function typicalRatio(day: YieldDay, donors: Float64Array): number {
-  if (!day.isCensored || donors.length === 0) return day.ratio;
-  return donors.reduce((sum, ratio) => sum + ratio, 0) / donors.length;
-}
-
 /** One cumulative weight per pool day and block of simulated days, scaled to end at 1. */
 function cumulativeWeights(pool: BlockPool, blocks: number): readonly Float64Array[] {
   return Array.from({ length: Math.max(1, blocks) }, (_, block) => {
@@ -124,17 +105,5 @@ function cumulativeWeights(pool: BlockPool, blocks: number): readonly Float64Arr
 }
 
 function pick(cumulative: Float64Array, uniform: number): number {
-  return Math.min(lowerBound(cumulative, uniform), cumulative.length - 1);
-}
-
-/** First index whose value is ≥ the wanted one; the length when there is none. */
-function lowerBound(sorted: Float64Array, wanted: number): number {
-  let low = 0;
-  let high = sorted.length;
-  while (low < high) {
-    const middle = (low + high) >> 1;
-    if (sorted[middle]! < wanted) low = middle + 1;
-    else high = middle;
-  }
-  return low;
+  return Math.min(firstAtLeast(cumulative, uniform), cumulative.length - 1);
 }

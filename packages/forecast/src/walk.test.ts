@@ -1,0 +1,237 @@
+import { batteryPackOf, type BatteryPack } from '@duskline/energy';
+import fc from 'fast-check';
+import { describe, expect, it } from 'vitest';
+import { moorPower } from './testing.ts';
+import { newTracks, type PathDraw, type WalkPlan, walkPath } from './walk.ts';
+
+/** A battery that loses nothing and takes any current, so that the sums can be done by hand. */
+function losslessPack(facts: Partial<BatteryPack>): BatteryPack {
+  const pack = batteryPackOf(moorPower);
+  return {
+    ...pack,
+    facts: { ...pack.facts, chargeBands: [{ fromC: -50, toC: 80, ratePerH: 100 }] },
+    capacityWhByDegree: pack.capacityWhByDegree.map(() => 100),
+    chargeEfficiency: 1,
+    dischargeEfficiency: 1,
+    chargerEfficiency: 1,
+    selfDischargePerH: 0,
+    taperWidthRatio: 1e-12,
+    finishRatio: 1,
+    ...facts,
+  };
+}
+
+function steadyPlan(facts: {
+  readonly harvestWhPerDay: number;
+  readonly loadW: number;
+  readonly days: number;
+  readonly startsAs: 'up' | 'dark';
+  readonly pack?: Partial<BatteryPack>;
+}): WalkPlan {
+  const steps = facts.days * 24;
+  return {
+    steps,
+    lengthH: new Uint8Array(steps).fill(1),
+    referenceW: new Float64Array(steps).fill(facts.harvestWhPerDay / 24),
+    loadW: new Float64Array(steps).fill(facts.loadW),
+    day: Uint16Array.from({ length: steps }, (_, step) => Math.floor(step / 24)),
+    slot: Uint8Array.from({ length: steps }, (_, step) => step % 24),
+    temperatureC: new Float32Array(24).fill(20),
+    pack: losslessPack(facts.pack ?? {}),
+    startsAs: facts.startsAs,
+    fan: { everyH: 6, count: 1 },
+    nowH: 0,
+    horizonH: steps,
+  };
+}
+
+function plainDraw(days: number, startRatio: number): PathDraw {
+  return {
+    ratio: new Float64Array(days).fill(1),
+    poolDay: new Int32Array(days),
+    loadFactor: new Float64Array(days).fill(1),
+    scale: 1,
+    capacityFactor: 1,
+    startRatio,
+  };
+}
+
+function walk(plan: WalkPlan, draw: PathDraw) {
+  const tracks = newTracks(1, plan.fan.count);
+  walkPath(plan, draw, tracks, 0);
+  return {
+    emptyDays: tracks.emptyHours[0]! / 24,
+    returnDays: tracks.returnHours[0]! / 24,
+    charge: tracks.charge,
+  };
+}
+
+describe('one path', () => {
+  it('empties after usable energy ÷ net load, to the last bit: 50 Wh at 2 W less 18 Wh a day lasts 50/30 days', () => {
+    const plan = steadyPlan({ harvestWhPerDay: 18, loadW: 2, days: 10, startsAs: 'up' });
+    expect(walk(plan, plainDraw(10, 0.6)).emptyDays).toBeCloseTo(50 / 30, 10);
+  });
+
+  it('without any sun lasts its no-sun reserve: 40 Wh at 0.5 W are 80 hours', () => {
+    const plan = steadyPlan({ harvestWhPerDay: 0, loadW: 0.5, days: 30, startsAs: 'up' });
+    expect(walk(plan, plainDraw(30, 0.5)).emptyDays).toBeCloseTo(80 / 24, 10);
+  });
+
+  it('never empties when harvest covers the load', () => {
+    const plan = steadyPlan({ harvestWhPerDay: 24, loadW: 1, days: 30, startsAs: 'up' });
+    expect(walk(plan, plainDraw(30, 0.2)).emptyDays).toBe(Number.POSITIVE_INFINITY);
+  });
+
+  it('is empty at once when it starts at its shut-down level', () => {
+    const plan = steadyPlan({ harvestWhPerDay: 0, loadW: 1, days: 3, startsAs: 'up' });
+    expect(walk(plan, plainDraw(3, 0.1)).emptyDays).toBe(0);
+  });
+
+  // Days dark = (restart − shut-down) · C ÷ (harvest a day − 24 h · off-state draw), for 100 Wh, 10 and 90 %.
+  // Arithmetic of the trade (no source); the rounded days are worked by hand: 80/27.6, 80/7.6, 80/3.4, 80/2.6.
+  it.each([
+    { harvestWhPerDay: 30, offStateDrawW: 0.1, days: 2.9 },
+    { harvestWhPerDay: 10, offStateDrawW: 0.1, days: 10.5 },
+    { harvestWhPerDay: 10, offStateDrawW: 0.275, days: 23.5 },
+    { harvestWhPerDay: 5, offStateDrawW: 0.1, days: 30.8 },
+  ])(
+    'stays dark for $days days at $harvestWhPerDay Wh a day and $offStateDrawW W off',
+    ({ harvestWhPerDay, offStateDrawW, days }) => {
+      const plan = steadyPlan({
+        harvestWhPerDay,
+        loadW: 1,
+        days: 60,
+        startsAs: 'dark',
+        pack: { offStateDrawW },
+      });
+      const { returnDays } = walk(plan, plainDraw(60, 0.1));
+      expect(returnDays).toBeCloseTo(80 / (harvestWhPerDay - 24 * offStateDrawW), 6);
+      expect(returnDays).toBeCloseTo(days, 1);
+    },
+  );
+
+  it.each([
+    { harvestWhPerDay: 10, offStateDrawW: 0.5 },
+    { harvestWhPerDay: 30, offStateDrawW: 1.6 },
+  ])(
+    'never comes back at $harvestWhPerDay Wh a day and $offStateDrawW W off: halted is not off',
+    ({ harvestWhPerDay, offStateDrawW }) => {
+      const plan = steadyPlan({
+        harvestWhPerDay,
+        loadW: 1,
+        days: 120,
+        startsAs: 'dark',
+        pack: { offStateDrawW },
+      });
+      expect(walk(plan, plainDraw(120, 0.1)).returnDays).toBe(Number.POSITIVE_INFINITY);
+    },
+  );
+
+  it('does not come back at the shut-down level: only the restart level ends the dark', () => {
+    // 24 Wh a day less 2.4: after two days 53.2 Wh are in, up from 10; the restart level of 90 comes after 80/21.6 days.
+    const plan = steadyPlan({ harvestWhPerDay: 24, loadW: 1, days: 2, startsAs: 'dark' });
+    expect(walk(plan, plainDraw(2, 0.1)).returnDays).toBe(Number.POSITIVE_INFINITY);
+    const longer = steadyPlan({ harvestWhPerDay: 24, loadW: 1, days: 4, startsAs: 'dark' });
+    expect(walk(longer, plainDraw(4, 0.1)).returnDays).toBeCloseTo(80 / 21.6, 8);
+  });
+
+  it('takes no charge below the charge temperature of its chemistry', () => {
+    const facts = { harvestWhPerDay: 48, loadW: 1, days: 10, startsAs: 'up' } as const;
+    const cold = {
+      ...steadyPlan({ ...facts, pack: { facts: batteryPackOf(moorPower).facts } }),
+      temperatureC: new Float32Array(24).fill(-5),
+      // By day the sun carries the load, by night nothing does: 12 h · 1 W a day out of 50 Wh.
+      referenceW: Float64Array.from({ length: 240 }, (_, hour) => (hour % 24 < 12 ? 4 : 0)),
+    };
+    // 48 hours of night by the end of day 4; the 50th falls into the fifth night: day 4, hour 12 + 2.
+    expect(walk(cold, plainDraw(10, 0.6)).emptyDays).toBeCloseTo(4 + 14 / 24, 8);
+  });
+
+  it('notes charge at the fan hours: 100 Wh at 1 W fall by 6 points in six hours', () => {
+    const plan = {
+      ...steadyPlan({ harvestWhPerDay: 0, loadW: 1, days: 1, startsAs: 'up' }),
+      fan: { everyH: 6, count: 5 },
+    };
+    const { charge } = walk(plan, plainDraw(1, 0.9));
+    [0.9, 0.84, 0.78, 0.72, 0.66].forEach((ratio, k) => expect(charge[k]).toBeCloseTo(ratio, 6));
+  });
+
+  it('walks a night in one stride as in single hours', () => {
+    const hourly = steadyPlan({ harvestWhPerDay: 0, loadW: 1.3, days: 6, startsAs: 'up' });
+    const strides = { ...hourly, steps: 24, lengthH: new Uint8Array(24).fill(6) };
+    strides.day = Uint16Array.from({ length: 24 }, (_, step) => Math.floor(step / 4));
+    const draw = plainDraw(6, 0.95);
+    expect(walk(strides, draw).emptyDays).toBeCloseTo(walk(hourly, draw).emptyDays, 9);
+  });
+});
+
+describe('any path', () => {
+  const days = 20;
+  const scenario = fc.record({
+    weather: fc.array(fc.double({ min: 0, max: 1.1, noNaN: true }), {
+      minLength: days,
+      maxLength: days,
+    }),
+    panelW: fc.double({ min: 0, max: 30, noNaN: true }),
+    loadW: fc.double({ min: 0.05, max: 3, noNaN: true }),
+    startRatio: fc.double({ min: 0.15, max: 1, noNaN: true }),
+    more: fc.double({ min: 1, max: 3, noNaN: true }),
+  });
+
+  function emptyDays(
+    facts: { weather: number[]; panelW: number; loadW: number; startRatio: number },
+    better: { scale?: number; capacityFactor?: number; load?: number; start?: number } = {},
+  ): number {
+    const plan = steadyPlan({ harvestWhPerDay: 0, loadW: facts.loadW, days, startsAs: 'up' });
+    const sunny = {
+      ...plan,
+      pack: batteryPackOf(moorPower),
+      referenceW: plan.referenceW.map((_, hour) =>
+        Math.max(0, facts.panelW * Math.sin(((hour % 24) / 24) * 2 * Math.PI)),
+      ),
+    };
+    const draw = {
+      ...plainDraw(days, Math.min(1, facts.startRatio * (better.start ?? 1))),
+      ratio: Float64Array.from(facts.weather),
+      loadFactor: new Float64Array(days).fill(better.load ?? 1),
+      scale: better.scale ?? 1,
+      capacityFactor: better.capacityFactor ?? 1,
+    };
+    return walk(sunny, draw).emptyDays;
+  }
+  const ROUNDING = 1e-9;
+  const never = (facts: Parameters<typeof emptyDays>[0], better: Parameters<typeof emptyDays>[1]) =>
+    emptyDays(facts, better) >= emptyDays(facts) - ROUNDING;
+  const settings = { seed: 20_261_125, numRuns: 300 };
+
+  it('is never empty earlier with more panel', () => {
+    fc.assert(
+      fc.property(scenario, (facts) => never(facts, { scale: facts.more })),
+      settings,
+    );
+  });
+
+  it('is never empty earlier with more battery', () => {
+    fc.assert(
+      fc.property(scenario, (facts) => never(facts, { capacityFactor: facts.more })),
+      settings,
+    );
+  });
+
+  it('is never empty earlier with more charge to start from', () => {
+    fc.assert(
+      fc.property(scenario, (facts) => never(facts, { start: facts.more })),
+      settings,
+    );
+  });
+
+  it('is never empty later with more load', () => {
+    fc.assert(
+      fc.property(scenario, (facts) => {
+        const more = emptyDays(facts, { load: facts.more });
+        return more <= emptyDays(facts) + ROUNDING;
+      }),
+      settings,
+    );
+  });
+});
