@@ -57,7 +57,12 @@ describe('the fleet sentence', () => {
   });
 
   it('admits which sites have no outlook, and leaves them out of the promise', () => {
-    const { clearUntilMs: _none, ...unknown } = calm('Peat Hag');
+    const unknown: SiteSummary = {
+      name: 'Peat Hag',
+      timeZone: 'Europe/London',
+      state: 'up',
+      alertsToActOn: 0,
+    };
     expect(fleetSentence([unknown, ...many(3)], now).second).toBe(
       '1 has too little data for an outlook. The other 3 should need nothing before 25 Dec.',
     );

@@ -8,6 +8,8 @@ export type LiveEvent =
 /** Rows by site id, in no particular order. */
 export type FleetRows = ReadonlyMap<string, FleetRowJson>;
 
+export const noRows: FleetRows = new Map();
+
 export const rowsById = (rows: readonly FleetRowJson[]): FleetRows =>
   new Map(rows.map((row) => [row.site.id, row]));
 

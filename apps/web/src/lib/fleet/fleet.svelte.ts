@@ -1,5 +1,11 @@
 import type { FleetJson, FleetRowJson } from '@duskline/contract';
-import { applyLiveEvent, refreshRows, type FleetRows, type LiveEvent } from './apply-live-event.ts';
+import {
+  applyLiveEvent,
+  noRows,
+  refreshRows,
+  type FleetRows,
+  type LiveEvent,
+} from './apply-live-event.ts';
 
 /** The sites as they are now: what the API answered last, with what the socket has said since laid over it. */
 export class Fleet {
@@ -7,7 +13,7 @@ export class Fleet {
   /** Rows after the last event, and the answer they were built on. */
   #live = $state.raw<{ readonly on: FleetJson | undefined; readonly rows: FleetRows }>({
     on: undefined,
-    rows: new Map(),
+    rows: noRows,
   });
   readonly #rows = $derived.by(() => {
     const answer = this.#answer();

@@ -6,6 +6,12 @@ import { backSpan, clearUntilMs, stopSpan } from './outlook-span.ts';
 export const alertsToActOn = (site: SiteJson): readonly AlertJson[] =>
   site.alerts.filter((alert) => alert.state === 'new' || alert.state === 'taken');
 
+/** What a row shows of its alerts: those to act on by priority, then those that ended before anybody saw them. */
+export const alertsToShow = (site: SiteJson): readonly AlertJson[] => [
+  ...[...alertsToActOn(site)].sort((a, b) => a.priority.localeCompare(b.priority)),
+  ...site.alerts.filter((alert) => alert.state === 'ended-unseen'),
+];
+
 /** What the fleet's sentence needs to know of a site. */
 export function summariseSite(site: SiteJson): SiteSummary {
   const stops = stopSpan(site.outlook);

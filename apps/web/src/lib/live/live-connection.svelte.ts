@@ -13,7 +13,7 @@ export interface LiveListener {
 export class LiveConnection {
   #connected = false;
   #lostAtMs: number | undefined;
-  readonly #listeners = new Set<LiveListener>();
+  #listeners: readonly LiveListener[] = [];
   readonly #subscribe = createSubscriber((update) => {
     const socket: Socket<ServerEvents, ClientEvents> = io({ path: '/socket.io' });
     const set = (connected: boolean): void => {
@@ -63,9 +63,9 @@ export class LiveConnection {
 
   /** @returns how to stop listening */
   listen(listener: LiveListener): () => void {
-    this.#listeners.add(listener);
+    this.#listeners = [...this.#listeners, listener];
     return () => {
-      this.#listeners.delete(listener);
+      this.#listeners = this.#listeners.filter((kept) => kept !== listener);
     };
   }
 }

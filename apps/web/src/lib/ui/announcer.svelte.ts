@@ -6,19 +6,19 @@ const GATHER_MS = 4 * SECOND_MS;
 /** News for those who cannot see the page: gathered, then read out politely as one text. */
 export class Announcer {
   #spoken = $state('');
-  #waiting: string[] = [];
-  #timer: ReturnType<typeof setTimeout> | undefined;
+  #waiting: readonly string[] = [];
 
   get spoken(): string {
     return this.#spoken;
   }
 
+  readonly #speak = (): void => {
+    this.#spoken = this.#waiting.join(' ');
+    this.#waiting = [];
+  };
+
   say(sentence: string): void {
-    if (!this.#waiting.includes(sentence)) this.#waiting.push(sentence);
-    this.#timer ??= setTimeout(() => {
-      this.#spoken = this.#waiting.join(' ');
-      this.#waiting = [];
-      this.#timer = undefined;
-    }, GATHER_MS);
+    if (this.#waiting.length === 0) setTimeout(this.#speak, GATHER_MS);
+    if (!this.#waiting.includes(sentence)) this.#waiting = [...this.#waiting, sentence];
   }
 }

@@ -19,3 +19,14 @@ export function rangeBounds(range: Range, nowMs: number): { fromMs: number; toMs
   const toMs = Math.ceil(nowMs / MINUTE_MS) * MINUTE_MS;
   return { fromMs: toMs - lengthMs[range], toMs };
 }
+
+/** The site page's address with some parameters changed and the others kept. */
+export function siteHref(
+  siteId: string,
+  params: URLSearchParams,
+  changes: Readonly<Record<string, string>>,
+): string {
+  const changed = new URLSearchParams([...params, ...Object.entries(changes)]);
+  for (const [key, value] of Object.entries(changes)) changed.set(key, value);
+  return `/sites/${siteId}?${changed.toString()}`;
+}
