@@ -1,0 +1,185 @@
+import type {
+  Account,
+  AccountId,
+  Alert,
+  AlertId,
+  DayBalance,
+  FieldNode,
+  LatestReading,
+  MessageFault,
+  MetricKey,
+  NodeId,
+  NodeInterval,
+  NodeName,
+  Rollup,
+  Site,
+  SiteId,
+  SiteView,
+} from '@duskline/domain';
+import type { FastifyBaseLogger } from 'fastify';
+import type { SignInThrottle } from './access/sign-in-throttle.ts';
+
+/** What the API reads of the fleet. Site, state, outlook and alerts come together: see SiteView. */
+export interface ViewPort {
+  /** By name. */
+  fleet(): Promise<readonly SiteView[]>;
+  site(siteId: SiteId): Promise<SiteView | undefined>;
+  /**
+   * Hourly mean charge (0–1), index i = hour of `fromMs` + i; null where nothing is known.
+   * `siteIds` is a hint that only these are wanted; more may be returned.
+   */
+  weekTraces(
+    fromMs: number,
+    toMs: number,
+    siteIds?: readonly SiteId[],
+  ): Promise<ReadonlyMap<SiteId, readonly (number | null)[]>>;
+  /** Oldest first; days without any reading may be absent. */
+  days(siteId: SiteId, fromMs: number, toMs: number): Promise<readonly DayBalance[]>;
+}
+
+export interface ReadingPorts {
+  readonly samples: {
+    /** The first `limit` readings of [fromMs, toMs), oldest first. */
+    raw(
+      nodeId: NodeId,
+      metric: MetricKey,
+      range: { readonly fromMs: number; readonly toMs: number; readonly limit: number },
+    ): Promise<readonly { readonly atMs: number; readonly value: number }[]>;
+  };
+  readonly rollups: {
+    /** Hours or days that start in [fromMs, toMs), oldest first. */
+    series(
+      nodeId: NodeId,
+      metric: MetricKey,
+      range: { readonly fromMs: number; readonly toMs: number; readonly grain: 'hour' | 'day' },
+    ): Promise<readonly Rollup[]>;
+  };
+  readonly latest: { of(nodeId: NodeId): Promise<readonly LatestReading[]> };
+  readonly intervals: {
+    /** Oldest first. */
+    list(nodeId: NodeId, fromMs: number, toMs: number): Promise<readonly NodeInterval[]>;
+  };
+}
+
+export interface AlertPort {
+  /** Not over, or over and seen by nobody yet. */
+  listOpen(): Promise<readonly Alert[]>;
+  /** Undefined: no such alert. */
+  take(id: AlertId, by: Account, nowMs: number): Promise<Alert | undefined>;
+  seen(id: AlertId, by: Account, nowMs: number): Promise<Alert | undefined>;
+}
+
+export interface SetupPorts {
+  readonly sites: {
+    list(): Promise<readonly Site[]>;
+    find(id: SiteId): Promise<Site | undefined>;
+    /** @throws an Error named StoreConflictError when the id is taken. */
+    create(site: Site): Promise<Site>;
+  };
+  readonly nodes: {
+    findByName(name: NodeName): Promise<FieldNode | undefined>;
+    /** @throws an Error named StoreConflictError when the name is taken. */
+    create(node: Omit<FieldNode, 'id'>, secretHash: Uint8Array): Promise<FieldNode>;
+    /** @returns false when there is no such node. */
+    setSecretHash(name: NodeName, hash: Uint8Array): Promise<boolean>;
+  };
+  readonly quarantine: {
+    /** The latest first. */
+    recent(limit: number): Promise<
+      readonly {
+        readonly id: string;
+        readonly receivedAtMs: number;
+        readonly topic: string;
+        readonly node?: NodeName;
+        readonly fault: MessageFault;
+        readonly payload: Uint8Array;
+        readonly count: number;
+      }[]
+    >;
+  };
+}
+
+export interface AccountPort {
+  findByEmail(
+    email: string,
+  ): Promise<{ readonly account: Account; readonly passwordHash: string } | undefined>;
+  createSession(accountId: AccountId, tokenHash: Uint8Array, expiresAtMs: number): Promise<void>;
+  /** Undefined when there is none or it has expired. */
+  findSession(tokenHash: Uint8Array): Promise<Account | undefined>;
+  endSession(tokenHash: Uint8Array): Promise<void>;
+  createToken(token: {
+    readonly accountId: AccountId;
+    readonly name: string;
+    readonly tokenHash: Uint8Array;
+    readonly expiresAtMs?: number;
+  }): Promise<void>;
+  /** Undefined when there is none or it has expired. */
+  findToken(tokenHash: Uint8Array): Promise<Account | undefined>;
+}
+
+/** Looking through one's tokens and ending them. Where it is not given, those two routes do not exist. */
+export interface TokenListPort {
+  list(accountId: AccountId): Promise<
+    readonly {
+      readonly id: string;
+      readonly name: string;
+      readonly createdAtMs: number;
+      readonly expiresAtMs?: number;
+    }[]
+  >;
+  /** @returns false when that account has no such token. */
+  end(accountId: AccountId, id: string): Promise<boolean>;
+}
+
+/** One thing without which the server cannot do its work. */
+export interface ReadinessCheck {
+  readonly name: 'broker' | 'migrations' | 'sweep';
+  /** @returns why it is not in order, in one plain sentence; undefined when it is */
+  readonly fault: () => Promise<string | undefined>;
+}
+
+/** How the server is reached. */
+export interface DoorSettings {
+  /** People reach it by https: cookies are `__Host-` and Secure, HSTS is sent. False: plain http in a local network. */
+  readonly secure: boolean;
+  /** Further origins that may change state with a session cookie, e.g. the one the web app is developed on. */
+  readonly origins?: readonly string[];
+  /** Addresses of the proxies in front (CIDR); without it forwarding headers are not believed. */
+  readonly trustProxy?: string | string[];
+  /** Folder of the built web app. It may appear, or be built anew, while the server runs. */
+  readonly webRoot?: string;
+}
+
+/** All that the API needs. Functions only; `Store` of @duskline/store has most of them under the same names. */
+export interface ApiDeps extends ReadingPorts, SetupPorts {
+  readonly door: DoorSettings;
+  readonly now: () => number;
+  /** The store answers, or this throws. */
+  readonly ping: () => Promise<void>;
+  readonly readiness: readonly ReadinessCheck[];
+  readonly views: ViewPort;
+  readonly alerts: AlertPort;
+  readonly accounts: AccountPort;
+  readonly tokens?: TokenListPort;
+  /** Stretches of night in [fromMs, toMs), in order. */
+  readonly nightsBetween: (
+    fromMs: number,
+    toMs: number,
+    latitudeDeg: number,
+    longitudeDeg: number,
+  ) => readonly (readonly [startMs: number, endMs: number])[];
+  readonly newNodeSecret: () => string;
+  readonly hashSecret: (secret: string) => Uint8Array;
+  /** Does this error say that the database is away, and not that something is wrong with the question? */
+  readonly isDatabaseLost?: (error: unknown) => boolean;
+  /** Default: counted in this process. */
+  readonly throttle?: SignInThrottle;
+  /** A person signed out: end what else hangs on the session. */
+  readonly onSessionEnd?: (account: Account) => void;
+  /** A node was made or has a new secret: whoever holds the old one is to be sent away. */
+  readonly onNodeSecret?: (name: NodeName, secretHash: Uint8Array) => void | Promise<void>;
+  /** An alert was taken or seen: whoever looks at it wants to know. */
+  readonly onAlert?: (alert: Alert) => void | Promise<void>;
+  readonly logger?: FastifyBaseLogger;
+  readonly version?: string;
+}

@@ -1,0 +1,82 @@
+import fastify, { type FastifyInstance, type FastifyServerOptions } from 'fastify';
+import { randomBytes } from 'node:crypto';
+import type { TypeBoxTypeProvider } from '@fastify/type-provider-typebox';
+import { createAuthenticator } from './access/authenticator.ts';
+import { guardRoutes } from './access/guard-routes.ts';
+import { sessionCookie } from './access/session-cookie.ts';
+import type { ApiDeps } from './api-deps.ts';
+import { coerceQuery } from './coerce-query.ts';
+import type { Door } from './door.ts';
+import { createFleetReader } from './fleet-reader.ts';
+import { describeApi } from './openapi/describe-api.ts';
+import { answerErrors } from './replies/answer-errors.ts';
+import { tagAnswers } from './replies/entity-tag.ts';
+import { alertRoutes } from './routes/alert-routes.ts';
+import { documentRoutes } from './routes/document-routes.ts';
+import { fleetRoutes } from './routes/fleet-routes.ts';
+import { healthRoutes } from './routes/health-routes.ts';
+import { nodeRoutes } from './routes/node-routes.ts';
+import { quarantineRoutes } from './routes/quarantine-routes.ts';
+import { readingsRoutes } from './routes/readings-routes.ts';
+import { sessionRoutes } from './routes/session-routes.ts';
+import { siteRoutes } from './routes/site-routes.ts';
+import { tokenRoutes } from './routes/token-routes.ts';
+import { securityHeaders } from './web/security-headers.ts';
+import { answerUnknown, serveWeb } from './web/serve-web.ts';
+
+/** The largest body is a site with its notes. */
+const BODY_LIMIT_BYTES = 64 * 1024;
+const REQUEST_TIMEOUT_MS = 30_000;
+const CONNECTION_TIMEOUT_MS = 60_000;
+
+/** The whole HTTP door, ready to be listened with or injected into. It opens no port and starts no clock. */
+export async function createApi(deps: ApiDeps): Promise<FastifyInstance> {
+  const { door, version = '0.1.0' } = deps;
+  const app = fastify(serverOptions(deps)).withTypeProvider<TypeBoxTypeProvider>() as Door;
+  const cookie = sessionCookie(door);
+  const reader = createFleetReader(deps);
+
+  // Shapes go out through mapping functions that build them key by key, checked against the document in the tests:
+  // writing them by schema again would take ten times as long for a fleet of a thousand.
+  app.setSerializerCompiler(() => (answer) => JSON.stringify(answer));
+  app.removeContentTypeParser('text/plain');
+
+  answerErrors(app, deps);
+  answerUnknown(app);
+  await securityHeaders(app, door);
+  await describeApi(app, { version, cookieName: cookie.name });
+  guardRoutes(app, {
+    authenticate: createAuthenticator(deps.accounts, cookie),
+    secure: door.secure,
+    origins: door.origins ?? [],
+  });
+  coerceQuery(app);
+  tagAnswers(app);
+
+  healthRoutes(app, deps);
+  documentRoutes(app);
+  await sessionRoutes(app, deps, cookie);
+  tokenRoutes(app, deps);
+  fleetRoutes(app, deps, reader);
+  siteRoutes(app, deps, reader);
+  readingsRoutes(app, deps);
+  alertRoutes(app, deps);
+  nodeRoutes(app, deps);
+  quarantineRoutes(app, deps);
+  if (door.webRoot !== undefined) await serveWeb(app, door.webRoot);
+
+  await app.ready();
+  return app as unknown as FastifyInstance;
+}
+
+function serverOptions({ door, logger }: ApiDeps): FastifyServerOptions {
+  return {
+    ...(logger === undefined ? {} : { loggerInstance: logger }),
+    ...(door.trustProxy === undefined ? {} : { trustProxy: door.trustProxy }),
+    bodyLimit: BODY_LIMIT_BYTES,
+    requestTimeout: REQUEST_TIMEOUT_MS,
+    connectionTimeout: CONNECTION_TIMEOUT_MS,
+    genReqId: () => randomBytes(6).toString('hex'),
+    ajv: { customOptions: { coerceTypes: false, removeAdditional: false, useDefaults: false } },
+  };
+}

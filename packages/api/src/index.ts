@@ -1,0 +1,12 @@
+export { newApiToken, type NewApiToken } from './access/api-token.ts';
+export { createAuthenticator, type Authenticator } from './access/authenticator.ts';
+export { hashPassword } from './access/passwords.ts';
+export type { Principal } from './access/principal.ts';
+export { sessionCookie } from './access/session-cookie.ts';
+export type { ApiDeps, DoorSettings, ReadinessCheck } from './api-deps.ts';
+export { createApi } from './create-api.ts';
+export { createFleetReader, type FleetReader } from './fleet-reader.ts';
+export { alertJson } from './json/alert-json.ts';
+export { fleetRowJson, type RowDrawing } from './json/fleet-row-json.ts';
+export { outlookJson } from './json/outlook-json.ts';
+export { siteJson } from './json/site-json.ts';

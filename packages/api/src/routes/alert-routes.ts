@@ -1,0 +1,84 @@
+import { AlertListSchema, AlertSchema } from '@duskline/contract';
+import type { AlertJson } from '@duskline/contract';
+import { alertId, type Alert } from '@duskline/domain';
+import type { FastifyRequest } from 'fastify';
+import Type from 'typebox';
+import { principalOf } from '../access/guard-routes.ts';
+import type { AlertPort, ApiDeps } from '../api-deps.ts';
+import type { Door } from '../door.ts';
+import { alertJson } from '../json/alert-json.ts';
+import { component } from '../openapi/component-schemas.ts';
+import { ApiProblem } from '../replies/api-problem.ts';
+
+const AlertParamsSchema = Type.Object({
+  id: Type.String({ description: 'Id of the alert.', examples: ['41'] }),
+});
+
+export function alertRoutes(app: Door, deps: ApiDeps): void {
+  const { alerts, sites } = deps;
+
+  async function change(request: FastifyRequest, id: string, act: Act): Promise<AlertJson> {
+    const alert = await act(alertId(id), principalOf(request).account, deps.now());
+    if (alert === undefined)
+      throw new ApiProblem(
+        'alert-unknown',
+        'There is no alert of this id. GET /api/v1/alerts lists those that are open.',
+      );
+    await deps.onAlert?.(alert);
+    const site = await sites.find(alert.siteId);
+    return alertJson(alert, site?.name ?? alert.siteId);
+  }
+
+  app.get(
+    '/api/v1/alerts',
+    {
+      config: { allow: 'read' },
+      schema: {
+        operationId: 'alerts',
+        tags: ['alerts'],
+        summary: 'Alerts not over, and those over that nobody has seen',
+        response: { 200: component(AlertListSchema) },
+      },
+    },
+    async () => {
+      const [open, all] = await Promise.all([alerts.listOpen(), sites.list()]);
+      const names = new Map(all.map((site) => [site.id, site.name]));
+      const named = (alert: Alert) => alertJson(alert, names.get(alert.siteId) ?? alert.siteId);
+      return { alerts: open.map(named) };
+    },
+  );
+
+  app.post(
+    '/api/v1/alerts/:id/take',
+    {
+      config: { allow: 'handle-alerts' },
+      schema: {
+        operationId: 'takeAlert',
+        tags: ['alerts'],
+        summary: 'I see to it',
+        description: 'A new alert becomes taken. One that is taken already stays with who has it.',
+        params: AlertParamsSchema,
+        response: { 200: component(AlertSchema) },
+      },
+    },
+    (request) => change(request, request.params.id, alerts.take.bind(alerts)),
+  );
+
+  app.post(
+    '/api/v1/alerts/:id/seen',
+    {
+      config: { allow: 'handle-alerts' },
+      schema: {
+        operationId: 'seeAlert',
+        tags: ['alerts'],
+        summary: 'I have seen that it is over',
+        description: 'An alert that ended unseen becomes ended; any other stays as it is.',
+        params: AlertParamsSchema,
+        response: { 200: component(AlertSchema) },
+      },
+    },
+    (request) => change(request, request.params.id, alerts.seen.bind(alerts)),
+  );
+}
+
+type Act = AlertPort['take'];

@@ -1,0 +1,117 @@
+import { NewNodeSchema, NodeSecretSchema } from '@duskline/contract';
+import type { NewNodeJson, NodeSecretJson } from '@duskline/contract';
+import { parseNodeName, type NodeName, type PowerSystem } from '@duskline/domain';
+import Type from 'typebox';
+import type { ApiDeps } from '../api-deps.ts';
+import type { Door } from '../door.ts';
+import { component } from '../openapi/component-schemas.ts';
+import { ApiProblem } from '../replies/api-problem.ts';
+import { findSite, SiteParamsSchema } from './find-site.ts';
+import { refuseConflict } from './refuse-conflict.ts';
+
+export function nodeRoutes(app: Door, deps: ApiDeps): void {
+  const { views, nodes, now, newNodeSecret, hashSecret, onNodeSecret } = deps;
+
+  app.post(
+    '/api/v1/sites/:siteId/node',
+    {
+      config: { allow: 'change-nodes' },
+      schema: {
+        operationId: 'createNode',
+        tags: ['setup'],
+        summary: 'Put a node at a site',
+        description: 'Answers with its secret, this once.',
+        params: SiteParamsSchema,
+        body: component(NewNodeSchema),
+        response: { 201: component(NodeSecretSchema) },
+      },
+    },
+    async (request, reply) => {
+      const { site, node: present } = await findSite(views, request.params.siteId);
+      if (present !== undefined)
+        throw new ApiProblem(
+          'site-has-node',
+          `${site.name} has the node ${present.name}. A new secret for it: POST /api/v1/nodes/${present.name}/secret.`,
+        );
+      const name = nodeName(request.body.name);
+      const power = powerFrom(request.body);
+      if ((await nodes.findByName(name)) !== undefined) throw nodeTaken(name);
+      const secret = newNodeSecret();
+      const hash = hashSecret(secret);
+      const node = { name, siteId: site.id, power, commissionedAtMs: now() };
+      await refuseConflict(() => nodes.create(node, hash), nodeTaken(name));
+      await onNodeSecret?.(name, hash);
+      reply.code(201).header('cache-control', 'no-store');
+      return { node: name, secret } satisfies NodeSecretJson;
+    },
+  );
+
+  app.post(
+    '/api/v1/nodes/:name/secret',
+    {
+      config: { allow: 'change-nodes' },
+      schema: {
+        operationId: 'renewNodeSecret',
+        tags: ['setup'],
+        summary: 'A new secret for a node',
+        description:
+          'The old one opens nothing any more, and a connection made with it is closed. Answers with the new one, this once.',
+        params: Type.Object({
+          name: Type.String({
+            description: 'Name of the node on the wire.',
+            examples: ['rushy-sluice-1'],
+          }),
+        }),
+        response: { 200: component(NodeSecretSchema) },
+      },
+    },
+    async (request, reply) => {
+      const name = parseNodeName(request.params.name);
+      const secret = newNodeSecret();
+      const hash = hashSecret(secret);
+      if (name === undefined || !(await nodes.setSecretHash(name, hash)))
+        throw new ApiProblem('node-unknown', 'There is no node of this name.');
+      await onNodeSecret?.(name, hash);
+      reply.header('cache-control', 'no-store');
+      return { node: name, secret } satisfies NodeSecretJson;
+    },
+  );
+}
+
+function nodeName(text: string): NodeName {
+  const name = parseNodeName(text);
+  if (name === undefined) throw new Error('nodeName: the schema lets no such name through');
+  return name;
+}
+
+const nodeTaken = (name: NodeName): ApiProblem =>
+  new ApiProblem('node-taken', `There is a node called ${name} already: choose another name.`, {
+    errors: [{ pointer: '/name', detail: 'is taken' }],
+  });
+
+function powerFrom(body: NewNodeJson): PowerSystem {
+  const { shutDownRatio, restartRatio } = body;
+  if (restartRatio <= shutDownRatio)
+    throw new ApiProblem(
+      'levels-crossed',
+      `The restart level ${restartRatio} is not above the shut-down level ${shutDownRatio}: raise it or lower the other.`,
+      { errors: [{ pointer: '/restartRatio', detail: `must be above ${shutDownRatio}` }] },
+    );
+  return {
+    panel: {
+      ratedW: body.panelW,
+      tiltDeg: body.panelTiltDeg,
+      azimuthDeg: body.panelAzimuthDeg,
+    },
+    battery: {
+      chemistry: body.batteryChemistry,
+      ratedWh: body.batteryWh,
+      seriesCells: body.seriesCells,
+    },
+    charger: body.charger,
+    shutDownRatio,
+    restartRatio,
+    offStateDrawW: body.offStateDrawW,
+    usualGapS: body.usualGapS,
+  };
+}

@@ -1,0 +1,375 @@
+import {
+  accountId,
+  alertId,
+  nodeId,
+  parseNodeName,
+  parseSiteId,
+  type Account,
+  type Alert,
+  type FieldNode,
+  type NodeName,
+  type Outlook,
+  type Role,
+  type Rollup,
+  type Site,
+  type SiteId,
+  type SiteView,
+} from '@duskline/domain';
+import { createHash } from 'node:crypto';
+import type { ApiDeps } from '../src/api-deps.ts';
+import { hashPassword } from '../src/access/passwords.ts';
+
+export const NOW_MS = Date.parse('2026-11-25T07:02:00Z');
+export const PASSWORD = 'nine herons over the weir';
+
+export const sha256 = (text: string): Uint8Array => createHash('sha256').update(text).digest();
+const hex = (bytes: Uint8Array): string => Buffer.from(bytes).toString('hex');
+
+export function siteIdOf(text: string): SiteId {
+  const id = parseSiteId(text);
+  if (id === undefined) throw new Error(`no site id: ${text}`);
+  return id;
+}
+export function nodeNameOf(text: string): NodeName {
+  const name = parseNodeName(text);
+  if (name === undefined) throw new Error(`no node name: ${text}`);
+  return name;
+}
+
+export const rushySluice: Site = {
+  id: siteIdOf('rushy-sluice'),
+  name: 'Rushy Sluice',
+  position: { latitudeDeg: 54.71, longitudeDeg: -2.31, elevationM: 412 },
+  timeZone: 'Europe/London',
+  access: 'Track from the north gate.',
+  hazards: 'Undercut bank.',
+};
+export const tarnGill: Site = { ...rushySluice, id: siteIdOf('tarn-gill'), name: 'Tarn Gill' };
+
+export const rushyNode: FieldNode = {
+  id: nodeId(7),
+  name: nodeNameOf('rushy-sluice-1'),
+  siteId: rushySluice.id,
+  power: {
+    panel: { ratedW: 20, tiltDeg: 60, azimuthDeg: 180 },
+    battery: { chemistry: 'lifepo4', ratedWh: 154, seriesCells: 4 },
+    charger: 'mppt',
+    shutDownRatio: 0.1,
+    restartRatio: 0.5,
+    offStateDrawW: 0.03,
+    usualGapS: 300,
+  },
+  commissionedAtMs: Date.parse('2026-09-01T10:00:00Z'),
+};
+
+const HOUR = 3_600_000;
+
+export const rushyOutlook: Outlook = {
+  kind: 'empties-in',
+  issuedAtMs: Date.parse('2026-11-25T06:00:00Z'),
+  horizonDays: 30,
+  model: 'fake',
+  seed: 3,
+  p10Days: 1.5,
+  p50Days: 2.25,
+  darkWithin3DaysProbability: 0.7,
+  darkWithin7DaysProbability: 0.85,
+  darkWithin14DaysProbability: 0.88,
+  fan: {
+    startMs: Date.parse('2026-11-25T06:00:00Z'),
+    stepMs: HOUR,
+    p10: Array.from({ length: 720 }, (_, i) => Math.max(0, 0.294 - i / 200)),
+    p50: Array.from({ length: 720 }, (_, i) => Math.max(0, 0.3 - i / 400)),
+    p90: Array.from({ length: 720 }, () => 0.306),
+  },
+  drivers: {
+    harvestWhPerDay: 9,
+    loadWhPerDay: 22,
+    reserveWh: 30,
+    noSunReserveDays: 1.4,
+    harvestRatio: 0.3,
+    historyDays: 40,
+  },
+};
+
+export const rushyAlert: Alert = {
+  id: alertId('41'),
+  nodeId: rushyNode.id,
+  siteId: rushySluice.id,
+  rule: 'empties-soon',
+  priority: 'P2',
+  state: 'new',
+  openedAtMs: Date.parse('2026-11-25T06:01:00Z'),
+  text: {
+    sentence: 'Rushy Sluice will likely stop between Thu and Sat.',
+    figures: 'Charge 30 %.',
+    byWhen: 'Thu',
+    todo: 'Look at the panel.',
+    bring: 'Brush.',
+    cautions: ['A panel in daylight is live: cover it first.'],
+  },
+};
+
+export const rushyView: SiteView = {
+  site: rushySluice,
+  node: rushyNode,
+  version: 12,
+  verdict: {
+    state: 'low',
+    sinceMs: Date.parse('2026-11-25T03:00:00Z'),
+    cause: 'Charge is 30 %.',
+    settledBy: 'A clear day.',
+    evidence: ['Four days of thick cloud.'],
+  },
+  charge: {
+    ratio: 0.3,
+    lowRatio: 0.24,
+    highRatio: 0.36,
+    method: 'gauge',
+    observedAtMs: Date.parse('2026-11-25T07:00:00Z'),
+  },
+  lastHeardAtMs: Date.parse('2026-11-25T07:00:05Z'),
+  outlook: rushyOutlook,
+  alerts: [rushyAlert],
+};
+
+export const accountOf = (role: Role): Account => ({
+  id: accountId(`id-${role}`),
+  email: `${role}@greywater.example`,
+  name: role,
+  role,
+});
+
+/** Ports that remember what they were told, in memory, as the real ones would in a database. */
+export interface FakeFleet {
+  readonly deps: ApiDeps;
+  readonly views: Map<SiteId, SiteView>;
+  readonly secrets: Map<NodeName, string>;
+  readonly told: string[];
+  readonly rawReadings: { atMs: number; value: number }[];
+  readonly rollups: Rollup[];
+  /** Opens a session as the store would keep it. @returns the value of the cookie */
+  openSession(role: Role): string;
+  setNow(nowMs: number): void;
+  failStore(error: Error | undefined): void;
+}
+
+/** One argon2 hash serves every account of every test: each costs some 30 ms. */
+const passwordHash = hashPassword(PASSWORD);
+
+export async function fakeFleet(overrides: Partial<ApiDeps> = {}): Promise<FakeFleet> {
+  const hash = await passwordHash;
+  const views = new Map<SiteId, SiteView>([
+    [rushySluice.id, rushyView],
+    [tarnGill.id, { site: tarnGill, version: 1, alerts: [] }],
+  ]);
+  const sessions = new Map<string, { account: Account; expiresAtMs: number }>();
+  const tokens = new Map<
+    string,
+    { id: string; account: Account; name: string; expiresAtMs?: number }
+  >();
+  const secrets = new Map<NodeName, string>();
+  const told: string[] = [];
+  const rawReadings: { atMs: number; value: number }[] = [];
+  const rollups: Rollup[] = [];
+  const alerts = new Map<string, Alert>([[rushyAlert.id, rushyAlert]]);
+  let nowMs = NOW_MS;
+  let failure: Error | undefined;
+  const answer = <T>(value: T): Promise<T> =>
+    failure === undefined ? Promise.resolve(value) : Promise.reject(failure);
+  const alive = <T extends { expiresAtMs?: number }>(one: T | undefined): T | undefined =>
+    one !== undefined && (one.expiresAtMs ?? Infinity) > nowMs ? one : undefined;
+  const changeAlert = (id: string, change: (alert: Alert) => Alert): Promise<Alert | undefined> => {
+    const alert = alerts.get(id);
+    if (alert === undefined) return answer(undefined);
+    alerts.set(id, change(alert));
+    return answer(alerts.get(id));
+  };
+
+  const deps: ApiDeps = {
+    door: { secure: false },
+    now: () => nowMs,
+    ping: () => answer(undefined),
+    readiness: [],
+    views: {
+      fleet: () => answer([...views.values()]),
+      site: (id) => answer(views.get(id)),
+      weekTraces: () => answer(new Map([[rushySluice.id, weekTrace()]])),
+      days: () =>
+        answer([
+          {
+            dayStartMs: Date.parse('2026-11-24T00:09:00Z'),
+            harvestWh: 8.5,
+            loadWh: 21.25,
+            hoursHeard: 24,
+          },
+          { dayStartMs: Date.parse('2026-11-25T00:09:00Z'), loadWh: 6.5, hoursHeard: 7 },
+        ]),
+    },
+    samples: {
+      raw: (_node, _metric, { fromMs, toMs, limit }) =>
+        answer(rawReadings.filter(({ atMs }) => atMs >= fromMs && atMs < toMs).slice(0, limit)),
+    },
+    rollups: {
+      series: (_node, _metric, { fromMs, toMs }) =>
+        answer(rollups.filter(({ startMs }) => startMs >= fromMs && startMs < toMs)),
+    },
+    latest: {
+      of: () => answer([{ metric: 'batt_v', observedAtMs: NOW_MS - 60_000, value: 12.9 }]),
+    },
+    intervals: {
+      list: () =>
+        answer([
+          {
+            state: 'up',
+            fromMs: Date.parse('2026-11-01T00:00:00Z'),
+            toMs: Date.parse('2026-11-25T03:00:00Z'),
+            cause: 'Heard as usual.',
+            evidence: [],
+          },
+          {
+            state: 'low',
+            fromMs: Date.parse('2026-11-25T03:00:00Z'),
+            cause: 'Charge is 30 %.',
+            evidence: ['Four days of thick cloud.'],
+          },
+        ]),
+    },
+    alerts: {
+      listOpen: () => answer([...alerts.values()].filter(({ state }) => state !== 'ended')),
+      take: (id, by, atMs) =>
+        changeAlert(id, (alert) =>
+          alert.state === 'new'
+            ? { ...alert, state: 'taken', takenAtMs: atMs, takenBy: by.name }
+            : alert,
+        ),
+      seen: (id) =>
+        changeAlert(id, (alert) =>
+          alert.state === 'ended-unseen' ? { ...alert, state: 'ended' } : alert,
+        ),
+    },
+    sites: {
+      list: () => answer([...views.values()].map(({ site }) => site)),
+      find: (id) => answer(views.get(id)?.site),
+      create: (site) => {
+        views.set(site.id, { site, version: 0, alerts: [] });
+        return answer(site);
+      },
+    },
+    nodes: {
+      findByName: (name) =>
+        answer([...views.values()].find(({ node }) => node?.name === name)?.node),
+      create: (node, secretHash) => {
+        const view = views.get(node.siteId);
+        if (view === undefined) throw new Error('no such site');
+        const made: FieldNode = { ...node, id: nodeId(views.size + 100) };
+        views.set(node.siteId, { ...view, node: made });
+        secrets.set(node.name, hex(secretHash));
+        return answer(made);
+      },
+      setSecretHash: (name, secretHash) => {
+        const known = [...views.values()].some(({ node }) => node?.name === name);
+        if (known) secrets.set(name, hex(secretHash));
+        return answer(known);
+      },
+    },
+    quarantine: {
+      recent: () =>
+        answer([
+          {
+            id: '9',
+            receivedAtMs: NOW_MS - 5000,
+            topic: 'v1/rushy-sluice-1/up/live',
+            node: rushyNode.name,
+            fault: { code: 'json-malformed', reason: 'The JSON ends in the middle.' },
+            payload: new TextEncoder().encode('[{"n":'),
+            count: 2,
+          },
+        ]),
+    },
+    accounts: {
+      findByEmail: (email) => {
+        const account = everyRole.find((one) => one.email === email.toLowerCase());
+        return answer(account === undefined ? undefined : { account, passwordHash: hash });
+      },
+      createSession: (id, tokenHash, expiresAtMs) => {
+        const account = everyRole.find((one) => one.id === id);
+        if (account !== undefined) sessions.set(hex(tokenHash), { account, expiresAtMs });
+        return answer(undefined);
+      },
+      findSession: (tokenHash) => answer(alive(sessions.get(hex(tokenHash)))?.account),
+      endSession: (tokenHash) => {
+        sessions.delete(hex(tokenHash));
+        return answer(undefined);
+      },
+      createToken: ({ accountId: id, name, tokenHash, expiresAtMs }) => {
+        const account = everyRole.find((one) => one.id === id);
+        if (account !== undefined)
+          tokens.set(hex(tokenHash), {
+            id: `token-${tokens.size + 1}`,
+            account,
+            name,
+            ...(expiresAtMs === undefined ? {} : { expiresAtMs }),
+          });
+        return answer(undefined);
+      },
+      findToken: (tokenHash) => answer(alive(tokens.get(hex(tokenHash)))?.account),
+    },
+    tokens: {
+      list: (id) =>
+        answer(
+          [...tokens.values()]
+            .filter(({ account }) => account.id === id)
+            .map(({ account: _owner, ...token }) => ({ ...token, createdAtMs: NOW_MS })),
+        ),
+      end: (owner, id) => {
+        const found = [...tokens].find(
+          ([, token]) => token.id === id && token.account.id === owner,
+        );
+        if (found !== undefined) tokens.delete(found[0]);
+        return answer(found !== undefined);
+      },
+    },
+    nightsBetween: (fromMs) => [
+      [fromMs + 16 * HOUR, fromMs + 32 * HOUR],
+      [fromMs + 40 * HOUR, fromMs + 56 * HOUR],
+    ],
+    newNodeSecret: () => `secret-${secrets.size + 1}`,
+    hashSecret: sha256,
+    onSessionEnd: (account) => told.push(`session ended: ${account.name}`),
+    onNodeSecret: (name) => void told.push(`new secret: ${name}`),
+    onAlert: (alert) => void told.push(`alert ${alert.id}: ${alert.state}`),
+    ...overrides,
+  };
+
+  return {
+    deps,
+    views,
+    secrets,
+    told,
+    rawReadings,
+    rollups,
+    openSession(role) {
+      const token = `session-of-${role}-${sessions.size}`;
+      sessions.set(hex(sha256(token)), {
+        account: accountOf(role),
+        expiresAtMs: nowMs + 30 * 24 * HOUR,
+      });
+      return token;
+    },
+    setNow(atMs) {
+      nowMs = atMs;
+    },
+    failStore(error) {
+      failure = error;
+    },
+  };
+}
+
+const everyRole = (
+  ['viewer', 'analyst', 'volunteer', 'builder', 'coordinator', 'keeper'] as const
+).map(accountOf);
+
+/** 169 hours; silent for the first day. */
+const weekTrace = (): (number | null)[] =>
+  Array.from({ length: 169 }, (_, i) => (i < 24 ? null : 0.5 - i / 1000));
