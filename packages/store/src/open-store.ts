@@ -1,6 +1,63 @@
+import { createAccountStore } from './accounts.ts';
+import { createAlertStore } from './alerts.ts';
+import { commitAdvance } from './commit-advance.ts';
+import { openDatabase } from './database/open-database.ts';
+import { createIntervalStore } from './intervals.ts';
+import { createLatestStore } from './latest.ts';
+import { createLayouts } from './layouts.ts';
+import { createLeaseStore } from './leases.ts';
+import { createListen } from './listen.ts';
+import { createNodeStore } from './nodes.ts';
+import { createOutlookStore } from './outlooks.ts';
+import { createQuarantineStore } from './quarantine.ts';
+import { createRollupStore } from './rollups.ts';
+import { createSampleStore } from './samples.ts';
+import type { Tables } from './schema.ts';
+import { createSiteStore } from './sites.ts';
 import type { Store, StoreOptions } from './store.ts';
+import { createViewStore } from './views.ts';
 
-/** Opens the store; it does not migrate. */
+/**
+ * Opens the store on a database that migrateStore has brought up to date.
+ *
+ * @throws what the driver throws when the database does not answer.
+ */
 export async function openStore(options: StoreOptions): Promise<Store> {
-  throw new Error(`under construction: ${options.url}`);
+  const database = openDatabase<Tables>({ ...options, url: plannedAnew(options.url) });
+  const { sql, kysely } = database;
+  const layouts = createLayouts(sql);
+  const ping = async (): Promise<void> => {
+    await sql`select 1`;
+  };
+  try {
+    await ping();
+  } catch (error) {
+    await database.close();
+    throw error;
+  }
+  return {
+    close: () => database.close(),
+    ping,
+    samples: createSampleStore(sql, layouts),
+    quarantine: createQuarantineStore(sql),
+    rollups: createRollupStore(sql, layouts),
+    latest: createLatestStore(sql, layouts),
+    intervals: createIntervalStore(sql),
+    sites: createSiteStore(kysely),
+    nodes: createNodeStore(sql, kysely),
+    outlooks: createOutlookStore(sql),
+    alerts: createAlertStore(sql),
+    views: createViewStore(sql),
+    accounts: createAccountStore(kysely),
+    leases: createLeaseStore(sql),
+    commitAdvance: (advance) => commitAdvance(database, advance),
+    listen: createListen(sql),
+  };
 }
+
+/**
+ * Every statement is planned for its own values: a plan made for batches of any size takes a batch of 500 for one of
+ * ten and joins it row by row.
+ */
+const plannedAnew = (url: string): string =>
+  `${url}${url.includes('?') ? '&' : '?'}plan_cache_mode=force_custom_plan`;

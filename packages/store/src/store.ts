@@ -296,5 +296,5 @@ export interface StoreOptions {
   readonly url: string;
   /** Default 8. */
   readonly maxConnections?: number;
-  readonly onNotice?: (notice: Readonly<Record<string, string>>) => void;
+  readonly onNotice?: (message: string) => void;
 }

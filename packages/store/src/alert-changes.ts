@@ -1,0 +1,72 @@
+import type { AlertChange, NodeId, RuleMemory } from '@duskline/domain';
+import { sql, type Kysely } from 'kysely';
+import { alertPlace } from './alerts.ts';
+import { storableJson, storableText } from './array-literal.ts';
+import { instant } from './database/epoch-ms.ts';
+import type { Tables } from './schema.ts';
+
+/** Writes what a run of the rules changed; a change to an alert that ended meanwhile does nothing. */
+export async function keepAlertChanges(
+  trx: Kysely<Tables>,
+  node: NodeId,
+  { changes, nowMs }: { readonly changes: readonly AlertChange[]; readonly nowMs: number },
+): Promise<void> {
+  for (const change of changes) await keepChange(trx, node, { change, nowMs });
+}
+
+async function keepChange(
+  trx: Kysely<Tables>,
+  node: NodeId,
+  { change, nowMs }: { readonly change: AlertChange; readonly nowMs: number },
+): Promise<void> {
+  const now = instant(nowMs);
+  await sql`
+    with changed as (${changedAlert(node, change, nowMs)})
+    insert into alert_change (node_id, number, step, at, kind, state, priority, why)
+    select node_id, number, steps, ${now}, ${change.kind}, state, priority, ${storableText(change.why)}
+    from changed`.execute(trx);
+}
+
+function changedAlert(node: NodeId, change: AlertChange, nowMs: number) {
+  const returned = sql`returning node_id, number, steps, state, priority`;
+  if (change.kind === 'open')
+    // A rule has at most one alert that is not over: a second look at the same news opens none.
+    return sql`
+      insert into alert (node_id, number, site_id, rule, priority, state, opened_at, text)
+      select node.id, (select coalesce(max(number), 0) + 1 from alert where node_id = ${node}), node.site_id,
+        ${change.rule}, ${change.priority}, 'new', ${instant(nowMs)}, ${storableJson(change.text)}::text::jsonb
+      from node
+      where node.id = ${node}
+      on conflict (node_id, rule) where ended_at is null do nothing
+      ${returned}`;
+  const number = alertPlace(change.id)?.number ?? 0;
+  const same = sql`node_id = ${node} and number = ${number} and ended_at is null`;
+  if (change.kind === 'update')
+    return sql`
+      update alert set priority = ${change.priority}, text = ${storableJson(change.text)}::text::jsonb,
+        steps = steps + 1
+      where ${same}
+      ${returned}`;
+  return sql`
+    update alert set state = case when taken_at is null then 'ended-unseen' else 'ended' end,
+      ended_at = ${instant(nowMs)}, steps = steps + 1
+    where ${same}
+    ${returned}`;
+}
+
+/** Replaces what the rules remember of a node. */
+export async function keepRuleMemory(
+  trx: Kysely<Tables>,
+  node: NodeId,
+  memory: readonly RuleMemory[],
+): Promise<void> {
+  const given = sql`jsonb_array_elements(${storableJson(memory)}::text::jsonb) given`;
+  await sql`
+    with forgotten as (
+      delete from rule_memory
+      where node_id = ${node} and rule not in (select given ->> 'rule' from ${given})
+    )
+    insert into rule_memory (node_id, rule, memory)
+    select ${node}::integer, given ->> 'rule', given from ${given}
+    on conflict (node_id, rule) do update set memory = excluded.memory`.execute(trx);
+}

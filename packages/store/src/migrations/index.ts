@@ -1,0 +1,19 @@
+import type { Migration } from 'kysely';
+import { sitesAndNodes } from './0001-sites-and-nodes.ts';
+import { samples } from './0002-samples.ts';
+import { whatFollowsFromSamples } from './0003-what-follows-from-samples.ts';
+import { statesAndOutlooks } from './0004-states-and-outlooks.ts';
+import { alerts } from './0005-alerts.ts';
+import { quarantine } from './0006-quarantine.ts';
+import { accountsAndLeases } from './0007-accounts-and-leases.ts';
+
+/** In order. A migration that was released is never edited: write the next one. */
+export const migrations: Readonly<Record<string, Migration>> = {
+  '0001-sites-and-nodes': sitesAndNodes,
+  '0002-samples': samples,
+  '0003-what-follows-from-samples': whatFollowsFromSamples,
+  '0004-states-and-outlooks': statesAndOutlooks,
+  '0005-alerts': alerts,
+  '0006-quarantine': quarantine,
+  '0007-accounts-and-leases': accountsAndLeases,
+};
