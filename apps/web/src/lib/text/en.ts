@@ -21,7 +21,6 @@ export const text = {
     password: 'Password',
     submit: 'Sign in',
     wrong: 'E-mail and password do not belong together.',
-    tooOften: 'Too many tries. Wait a minute, then try again.',
   },
 
   failure: {
