@@ -1,5 +1,5 @@
 import { MINUTE_MS, type Lane, type MessagePlace, type NodeName } from '@duskline/domain';
-import { decodeAck, encodeFarewell, encodeHello, topicFor } from '@duskline/wire';
+import { decodeAck, encodeDropped, encodeFarewell, encodeHello, topicFor } from '@duskline/wire';
 import mqtt from 'mqtt';
 import { openSpool, type SpooledMessage } from './spool.ts';
 
@@ -51,7 +51,7 @@ export function openPublisher(options: PublisherOptions): Publisher {
     resubscribe: true,
     will: {
       topic: topicFor(node, 'state'),
-      payload: Buffer.from('[{"n":"dropped","vb":true}]'),
+      payload: Buffer.from(encodeDropped(node)),
       qos: 1,
       retain: true,
     },
@@ -65,10 +65,14 @@ export function openPublisher(options: PublisherOptions): Publisher {
   };
   client.on('connect', () => {
     client.subscribe(topicFor(node, 'ack'), { qos: 1 });
-    client.publish(topicFor(node, 'state'), Buffer.from(encodeHello({ node, atMs: Date.now() })), {
-      qos: 1,
-      retain: true,
-    });
+    client.publish(
+      topicFor(node, 'state'),
+      Buffer.from(encodeHello({ node, observedAtMs: Date.now() })),
+      {
+        qos: 1,
+        retain: true,
+      },
+    );
     publishAll();
   });
   client.on('message', (topic, bytes) => {
@@ -99,7 +103,7 @@ export function openPublisher(options: PublisherOptions): Publisher {
     async farewell(reason, withinMs) {
       const said = client.publishAsync(
         topicFor(node, 'state'),
-        Buffer.from(encodeFarewell({ node, atMs: Date.now(), reason })),
+        Buffer.from(encodeFarewell({ node, observedAtMs: Date.now(), reason })),
         { qos: 1, retain: true },
       );
       const late = new Promise((resolve) => setTimeout(resolve, withinMs).unref());

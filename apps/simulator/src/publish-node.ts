@@ -13,6 +13,8 @@ import type { NodeEvent, SimulatedNode } from './simulated-node.ts';
 const PACK_SAMPLES = 48;
 /** Messages of one node on their way at once. */
 const WINDOW = 6;
+/** Code of "orderly" in the metric boot_cause. */
+const ORDERLY = 1;
 /** The past is logged every quarter of an hour, the present every usual gap. */
 export const HISTORY_STEP_MS = 15 * MINUTE_MS;
 
@@ -52,13 +54,13 @@ export function createNodePublisher(
     if (event.kind === 'hello') {
       boot += 1;
       seq = 0;
-      link.say(encodeHello({ node: start.node, atMs: event.atMs, bootCause: 'orderly' }));
+      link.say(encodeHello({ node: start.node, observedAtMs: event.atMs, bootCauseCode: ORDERLY }));
       return;
     }
     link.say(
       encodeFarewell({
         node: start.node,
-        atMs: event.atMs,
+        observedAtMs: event.atMs,
         reason: 'charge at the shut-down level',
         chargeRatio: event.chargeRatio,
       }),
