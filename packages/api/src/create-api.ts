@@ -32,7 +32,7 @@ const CONNECTION_TIMEOUT_MS = 60_000;
 /** The whole HTTP door, ready to be listened with or injected into. It opens no port and starts no clock. */
 export async function createApi(deps: ApiDeps): Promise<FastifyInstance> {
   const { door, version = '0.1.0' } = deps;
-  const app = fastify(serverOptions(deps)).withTypeProvider<TypeBoxTypeProvider>() as Door;
+  const app = fastify(serverOptions(deps)).withTypeProvider<TypeBoxTypeProvider>();
   const cookie = sessionCookie(door);
   const reader = createFleetReader(deps);
 
@@ -66,7 +66,7 @@ export async function createApi(deps: ApiDeps): Promise<FastifyInstance> {
   if (door.webRoot !== undefined) await serveWeb(app, door.webRoot);
 
   await app.ready();
-  return app as unknown as FastifyInstance;
+  return app;
 }
 
 function serverOptions({ door, logger }: ApiDeps): FastifyServerOptions {

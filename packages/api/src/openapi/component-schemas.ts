@@ -43,6 +43,7 @@ function inner(value: unknown, root: unknown): unknown {
     Object.entries(value).map(([key, one]) => [key, inner(one, root)]),
   );
   if (!Array.isArray(copy['items'])) return copy;
-  const { items, additionalItems: _closed, ...rest } = copy;
+  const { items, ...rest } = copy;
+  delete rest['additionalItems'];
   return { ...rest, prefixItems: items, items: false };
 }
