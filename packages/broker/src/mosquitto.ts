@@ -13,8 +13,10 @@ export interface MosquittoPlaces {
 
 /** Messages on their way to the consumer at once: what two shared commits can hold. */
 const MAX_INFLIGHT = 2000;
+/** Not 0 for "no limit": up to 2.0.16 that can leave a client without its PUBACK (seen on 2.0.11 after a denied publish). */
+const MAX_QUEUED_MESSAGES = 100_000_000;
+/** Two months of twenty nodes at 30 s, while the server is away. */
 const MAX_QUEUED_BYTES = 1_073_741_824;
-const MEMORY_LIMIT_BYTES = 1_610_612_736;
 const MAX_KEEPALIVE_S = 1800;
 
 /**
@@ -33,13 +35,13 @@ password_file ${passwordFile}
 acl_file ${aclFile}
 use_username_as_clientid true
 
-# How much. Never acknowledge and drop: a packet above the limit, or one there is no memory for, ends its
-# connection unacknowledged, and the node sends again. (message_size_limit and a number in max_queued_messages
-# would acknowledge and drop.)
+# How much. A packet above the limit ends its connection unacknowledged (message_size_limit would acknowledge it
+# and drop it). While the server is away its messages wait; beyond max_queued_bytes Mosquitto acknowledges and
+# drops, and only nodes that wait for their down/ack send again. memory_limit is left out on purpose: reaching it
+# cut the consumer off and ended the broker (2.0.11).
 max_packet_size ${MAX_PACKET_BYTES}
-max_queued_messages 0
+max_queued_messages ${MAX_QUEUED_MESSAGES}
 max_queued_bytes ${MAX_QUEUED_BYTES}
-memory_limit ${MEMORY_LIMIT_BYTES}
 max_inflight_messages ${MAX_INFLIGHT}
 max_keepalive ${MAX_KEEPALIVE_S}
 persistent_client_expiration 90d
