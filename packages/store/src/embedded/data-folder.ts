@@ -2,10 +2,12 @@ import { existsSync } from 'node:fs';
 import { mkdir, open, readFile, rename, rm, stat, unlink, writeFile } from 'node:fs/promises';
 import { randomBytes } from 'node:crypto';
 import path from 'node:path';
+import { setTimeout as sleep } from 'node:timers/promises';
 import { EmbeddedPostgresError } from './embedded-postgres-error.ts';
 import { startMarkOf } from './process-facts.ts';
 
 const LOG_KEPT_BYTES = 2_000_000;
+const OWNER_ENDS_WITHIN_MS = 500;
 
 /** What lies in the data folder of an embedded Postgres. */
 export interface DataFolder {
@@ -47,26 +49,34 @@ export async function readOrMakePassword(folder: DataFolder): Promise<string> {
 }
 
 /**
- * Takes the folder for this process. A claim left by a process that is gone does not count.
+ * Takes the folder for this process. A claim left by a process that is gone does not count; one that is
+ * about to go is given a moment.
  *
  * @throws EmbeddedPostgresError `in-use` when another running process has it.
  */
 export async function claimDataFolder(folder: DataFolder): Promise<void> {
   const claim = `${process.pid} ${(await startMarkOf(process.pid)) ?? ''}`;
-  for (let attempt = 0; attempt < 3; attempt += 1) {
+  let owner: number | undefined;
+  for (const deadline = Date.now() + OWNER_ENDS_WITHIN_MS; Date.now() < deadline;) {
     if (await writeNew(folder.ownerFile, claim)) return;
-    const [pidText, mark] = (await readFile(folder.ownerFile, 'utf8').catch(() => '')).split(' ');
-    const ownerPid = Number(pidText);
-    if (ownerPid > 0 && (await startMarkOf(ownerPid)) === mark) {
-      throw new EmbeddedPostgresError(
-        'in-use',
-        `The process ${ownerPid} is using the database in ${folder.root}. ` +
-          'Stop it first, or give this one a data folder of its own.',
-      );
-    }
-    await rm(folder.ownerFile, { force: true });
+    owner = await livingOwner(folder);
+    if (owner === undefined) await rm(folder.ownerFile, { force: true });
+    else await sleep(50);
   }
-  throw new EmbeddedPostgresError('in-use', `Others are starting the database in ${folder.root}.`);
+  throw new EmbeddedPostgresError(
+    'in-use',
+    `The process ${owner ?? '?'} is using the database in ${folder.root}. ` +
+      'Stop it first, or give this one a data folder of its own.',
+  );
+}
+
+async function livingOwner(folder: DataFolder): Promise<number | undefined> {
+  const [pidText = '', ...mark] = (await readFile(folder.ownerFile, 'utf8').catch(() => '')).split(
+    ' ',
+  );
+  const pid = Number(pidText);
+  if (!Number.isInteger(pid) || pid <= 0) return undefined;
+  return (await startMarkOf(pid)) === mark.join(' ') ? pid : undefined;
 }
 
 export async function releaseDataFolder(folder: DataFolder): Promise<void> {

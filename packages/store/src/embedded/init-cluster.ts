@@ -6,6 +6,7 @@ import { promisify } from 'node:util';
 import type { DataFolder } from './data-folder.ts';
 import { EmbeddedPostgresError } from './embedded-postgres-error.ts';
 import type { PostgresBinaries } from './postgres-binaries.ts';
+import type { Durability } from './server-settings.ts';
 import type { UnprivilegedCommand } from './unprivileged-command.ts';
 
 const run = promisify(execFile);
@@ -21,8 +22,9 @@ export const DATABASE_USER = 'duskline';
 export async function initCluster(
   folder: DataFolder,
   binaries: PostgresBinaries,
-  command: UnprivilegedCommand,
+  how: { readonly command: UnprivilegedCommand; readonly durability: Durability },
 ): Promise<void> {
+  const { command } = how;
   if (existsSync(path.join(folder.cluster, 'PG_VERSION'))) {
     await refuseOtherVersion(folder, binaries, command);
     return;
@@ -43,6 +45,7 @@ export async function initCluster(
     '--builtin-locale=C.UTF-8',
     '--locale=C',
     '--no-instructions',
+    ...(how.durability === 'none' ? ['--no-sync'] : []),
   ]);
   await mkdir(folder.root, { recursive: true });
   await rename(draft, folder.cluster);

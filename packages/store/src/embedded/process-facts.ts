@@ -27,8 +27,10 @@ export async function commandLineOf(pid: number): Promise<string | undefined> {
 export async function startMarkOf(pid: number): Promise<string | undefined> {
   if (process.platform === 'linux') {
     const stat = await readFile(`/proc/${pid}/stat`, 'utf8').catch(() => '');
-    // Field 22 (starttime) of proc(5), counted behind the name, which may contain spaces.
-    return stat.slice(stat.lastIndexOf(')') + 2).split(' ')[19];
+    // proc(5): field 3 is the state, field 22 the start; counted behind the name, which may hold spaces.
+    const fields = stat.slice(stat.lastIndexOf(')') + 2).split(' ');
+    // Z: ended, and only waiting for its parent to take note.
+    return fields[0] === 'Z' ? undefined : fields[19];
   }
   const { stdout } = await run('ps', ['-p', String(pid), '-o', 'lstart=']).catch(() => ({
     stdout: '',

@@ -1,3 +1,6 @@
+/** `crash-safe` for every real use; `none` is faster and loses data when the power fails: for tests. */
+export type Durability = 'crash-safe' | 'none';
+
 /**
  * Settings of an embedded server, given at every start so that they can change with the program.
  *
@@ -5,12 +8,10 @@
  * server is reachable from this machine only, with a password.
  *
  * @param port where to listen on the loopback address.
- * @param durability `crash-safe` for every real use; `none` is faster and loses data on power loss:
- *   for tests.
  */
 export function serverSettings(
   port: number,
-  durability: 'crash-safe' | 'none',
+  durability: Durability,
 ): Readonly<Record<string, string>> {
   const flushing = durability === 'crash-safe' ? 'on' : 'off';
   return {
