@@ -18,6 +18,8 @@ const stateOrder: readonly NodeState[] = [
   'retired',
 ];
 
+const byName = new Intl.Collator('en-GB', { numeric: true });
+
 type Rank = readonly (number | string)[];
 
 /** Smaller is more urgent: who needs someone, how soon, how bad, who goes dark first, then the name. */
@@ -49,7 +51,7 @@ function compareRanks(a: Rank, b: Rank): number {
   for (const [i, left] of a.entries()) {
     const right = b[i];
     if (typeof left === 'string' || typeof right === 'string') {
-      const order = String(left).localeCompare(String(right), 'en-GB', { numeric: true });
+      const order = byName.compare(String(left), String(right));
       if (order !== 0) return order;
     } else if (right !== undefined && left !== right) return left < right ? -1 : 1;
   }

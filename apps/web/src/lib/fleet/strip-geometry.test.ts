@@ -64,8 +64,9 @@ describe('the strip of a row', () => {
 
   it('cuts nights at the ends of the axis', () => {
     const row = { ...rowFixture(), nights: [['2026-11-17T16:00:00Z', '2026-11-18T08:02:00Z']] };
-    const [night] = stripGeometry(row as Parameters<typeof stripGeometry>[0], axis, nowMs).nights;
-    expect(night?.x).toBe(0);
-    expect(night?.width).toBeCloseTo(DAY / 24, 6);
+    const strip = stripGeometry(row as Parameters<typeof stripGeometry>[0], axis, nowMs);
+    // One hour of 21 days on 1000 units is 1.98.
+    expect(strip.pastNights).toBe('M0.0 0h2.0V100h-2.0z');
+    expect(strip.nightsAhead).toBe('');
   });
 });

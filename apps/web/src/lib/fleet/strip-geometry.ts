@@ -22,7 +22,9 @@ export interface Stretch {
 }
 
 export interface StripGeometry {
-  readonly nights: readonly Stretch[];
+  /** Nights that have begun, and those to come, each as one path: a thousand rows have twenty nights each. */
+  readonly pastNights: string;
+  readonly nightsAhead: string;
   readonly pastLine: string;
   readonly pastArea: string;
   readonly fanBand: string;
@@ -106,19 +108,29 @@ function absenceAndReturn(row: FleetRowJson, axis: FleetAxis, nowMs: number) {
   };
 }
 
+const nightsPath = (nights: readonly Stretch[]): string =>
+  nights
+    .map(
+      ({ x, width }) =>
+        `M${x.toFixed(1)} 0h${width.toFixed(1)}V${STRIP_HEIGHT}h${(-width).toFixed(1)}z`,
+    )
+    .join('');
+
 /** Everything a strip draws, as numbers and paths. */
 export function stripGeometry(row: FleetRowJson, axis: FleetAxis, nowMs: number): StripGeometry {
   const past = weekPoints(row, axis);
   const nowX = axisX(nowMs, axis);
+  const nights = row.nights.flatMap(([from, to]) => {
+    const night = stretch({ fromMs: instantMs(from), toMs: instantMs(to) }, axis);
+    return night === undefined ? [] : [night];
+  });
   const stops = stopBar(row, axis, nowMs);
   const away = absenceAndReturn(row, axis, nowMs);
   const { shutDownRatio } = row.site;
   const ends = [stops, away.back, away.absence].map((part) => (part ? part.x + part.width : 0));
   return {
-    nights: row.nights.flatMap(([from, to]) => {
-      const night = stretch({ fromMs: instantMs(from), toMs: instantMs(to) }, axis);
-      return night === undefined ? [] : [night];
-    }),
+    pastNights: nightsPath(nights.filter((night) => night.x <= nowX)),
+    nightsAhead: nightsPath(nights.filter((night) => night.x > nowX)),
     pastLine: linePath(past),
     pastArea: areaPath(past, BASE_Y),
     ...(away.absence === undefined ? fanPaths(row, axis) : { fanBand: '', fanMedian: '' }),
