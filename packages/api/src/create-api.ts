@@ -6,7 +6,6 @@ import { guardRoutes } from './access/guard-routes.ts';
 import { sessionCookie } from './access/session-cookie.ts';
 import type { ApiDeps } from './api-deps.ts';
 import { coerceQuery } from './coerce-query.ts';
-import type { Door } from './door.ts';
 import { createFleetReader } from './fleet-reader.ts';
 import { describeApi } from './openapi/describe-api.ts';
 import { answerErrors } from './replies/answer-errors.ts';

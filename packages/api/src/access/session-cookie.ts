@@ -1,4 +1,3 @@
-import { fastifyCookie } from '@fastify/cookie';
 import { DAY_MS, SECOND_MS } from '@duskline/domain';
 
 /** Absolute: after it one signs in again. */
@@ -11,26 +10,27 @@ export const SESSION_MS = 30 * DAY_MS;
  */
 export interface SessionCookie {
   readonly name: string;
+  /** @param token characters a cookie may hold as they are, such as base64url */
   readonly write: (token: string) => string;
   readonly clear: () => string;
   /** @param header the whole Cookie header */
   readonly read: (header: string | undefined) => string | undefined;
 }
 
+/** Written and read by RFC 6265, §4.1.1 and §4.2.1. */
 export function sessionCookie(profile: { readonly secure: boolean }): SessionCookie {
   const name = profile.secure ? '__Host-duskline' : 'duskline';
-  const serialize = (value: string, maxAgeS: number): string =>
-    fastifyCookie.serialize(name, value, {
-      path: '/',
-      httpOnly: true,
-      sameSite: 'lax',
-      secure: profile.secure,
-      maxAge: maxAgeS,
-    });
+  const line = (value: string, maxAgeS: number): string =>
+    `${name}=${value}; Max-Age=${maxAgeS}; Path=/; HttpOnly; SameSite=Lax${profile.secure ? '; Secure' : ''}`;
   return {
     name,
-    write: (token) => serialize(token, SESSION_MS / SECOND_MS),
-    clear: () => serialize('', 0),
-    read: (header) => (header === undefined ? undefined : fastifyCookie.parse(header)[name]),
+    write: (token) => line(token, SESSION_MS / SECOND_MS),
+    clear: () => line('', 0),
+    read: (header) =>
+      header
+        ?.split(';')
+        .map((pair) => pair.trim())
+        .find((pair) => pair.startsWith(`${name}=`))
+        ?.slice(name.length + 1),
   };
 }

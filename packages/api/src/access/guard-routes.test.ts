@@ -1,0 +1,201 @@
+import { permissions, roles, type Permission, type Role } from '@duskline/domain';
+import fastify from 'fastify';
+import { beforeAll, describe, expect, it } from 'vitest';
+import { sha256 } from '../../testing/fake-ports.ts';
+import { openApi, type OpenApi, OWN_ORIGIN } from '../../testing/open-api.ts';
+import type { Allowed, Door } from '../door.ts';
+import { newApiToken } from './api-token.ts';
+import { guardRoutes, RouteWithoutPolicyError } from './guard-routes.ts';
+
+/** Who may do what, written down by hand from the roles in the design: the test's own truth. */
+const mayDo: Readonly<Record<Role, readonly Permission[]>> = {
+  viewer: ['read'],
+  analyst: ['read', 'export'],
+  volunteer: ['read', 'handle-alerts'],
+  builder: ['read', 'handle-alerts', 'change-nodes'],
+  coordinator: ['read', 'export', 'handle-alerts', 'change-nodes'],
+  keeper: ['read', 'export', 'handle-alerts', 'change-nodes', 'administer'],
+};
+
+/** Every route there is, and what it must ask for. A route that is not here fails the test. */
+const policy: Readonly<Record<string, Allowed | 'read, by session'>> = {
+  'GET /healthz': 'anyone',
+  'GET /readyz': 'anyone',
+  'GET /*': 'anyone',
+  'GET /api/v1/openapi.json': 'anyone',
+  'GET /api/v1/problems/:code': 'anyone',
+  'POST /api/v1/session': 'anyone',
+  'DELETE /api/v1/session': 'anyone',
+  'GET /api/v1/session': 'read',
+  'GET /api/v1/fleet': 'read',
+  'GET /api/v1/sites': 'read',
+  'GET /api/v1/sites/:siteId': 'read',
+  'GET /api/v1/sites/:siteId/readings': 'read',
+  'GET /api/v1/alerts': 'read',
+  'POST /api/v1/alerts/:id/take': 'handle-alerts',
+  'POST /api/v1/alerts/:id/seen': 'handle-alerts',
+  'POST /api/v1/sites': 'change-nodes',
+  'POST /api/v1/sites/:siteId/node': 'change-nodes',
+  'POST /api/v1/nodes/:name/secret': 'change-nodes',
+  'GET /api/v1/quarantine': 'change-nodes',
+  'GET /api/v1/tokens': 'read, by session',
+  'POST /api/v1/tokens': 'read, by session',
+  'DELETE /api/v1/tokens/:id': 'read, by session',
+};
+
+interface Who {
+  readonly name: string;
+  readonly headers: Readonly<Record<string, string>>;
+  readonly may: readonly Permission[];
+  readonly kind: 'nobody' | 'session' | 'token';
+}
+
+describe('who may do what', () => {
+  let api: OpenApi;
+  let everybody: readonly Who[];
+  let routes: readonly (readonly [method: string, path: string])[];
+
+  beforeAll(async () => {
+    api = await openApi({ door: { secure: false, webRoot: '/nonexistent' } });
+    routes = registered(api);
+    const { fleet } = api;
+    const person = (role: Role): Who => ({
+      name: `a ${role}`,
+      headers: { cookie: `duskline=${fleet.openSession(role)}`, origin: OWN_ORIGIN },
+      may: mayDo[role],
+      kind: 'session',
+    });
+    const program = async (
+      role: Role,
+      scope: readonly Permission[],
+      days: number,
+    ): Promise<Who> => {
+      const { token, hash } = newApiToken(scope);
+      const { account } = (await fleet.deps.accounts.findByEmail(`${role}@greywater.example`))!;
+      await fleet.deps.accounts.createToken({
+        accountId: account.id,
+        name: 'test',
+        tokenHash: hash,
+        expiresAtMs: fleet.deps.now() + days * 86_400_000,
+      });
+      return {
+        name: `a token of a ${role} for ${scope.join(', ')}${days < 0 ? ', expired' : ''}`,
+        headers: { authorization: `Bearer ${token}` },
+        may: days < 0 ? [] : scope.filter((one) => mayDo[role].includes(one)),
+        kind: days < 0 ? 'nobody' : 'token',
+      };
+    };
+    const nobody = (name: string, headers: Record<string, string>): Who => ({
+      name,
+      headers,
+      may: [],
+      kind: 'nobody',
+    });
+    const ended = fleet.openSession('keeper');
+    await fleet.deps.accounts.endSession(sha256(ended));
+    everybody = [
+      ...roles.map(person),
+      await program('keeper', permissions, 1),
+      await program('keeper', ['read'], 1),
+      await program('viewer', permissions, 1),
+      await program('keeper', permissions, -1),
+      nobody('nobody', { origin: OWN_ORIGIN }),
+      nobody('somebody who signed out', { cookie: `duskline=${ended}`, origin: OWN_ORIGIN }),
+      nobody('a made-up session', { cookie: 'duskline=guess', origin: OWN_ORIGIN }),
+      nobody('a made-up token', { authorization: `Bearer dl_rxhca_${'A'.repeat(43)}` }),
+      nobody('a good session beside a bad token', {
+        cookie: `duskline=${fleet.openSession('keeper')}`,
+        authorization: 'Bearer nonsense',
+        origin: OWN_ORIGIN,
+      }),
+    ];
+  });
+
+  it('is written down for every route there is, and for none there is not', () => {
+    expect(routes.map(([method, path]) => `${method} ${path}`).sort()).toEqual(
+      Object.keys(policy).sort(),
+    );
+  });
+
+  it('holds for everybody at every route', async () => {
+    const wrong: string[] = [];
+    let cells = 0;
+    for (const [method, path] of routes) {
+      for (const who of everybody) {
+        const allowed = policy[`${method} ${path}`] ?? 'anyone';
+        const url = path.replaceAll(/:\w+/g, 'none').replace('*', 'page');
+        const { statusCode } = await api.app.inject({
+          method: method as 'GET',
+          url,
+          headers: who.headers,
+        });
+        const outcome = statusCode === 401 ? 401 : statusCode === 403 ? 403 : 'in';
+        const expected = expectedOf(who, allowed);
+        cells += 1;
+        if (outcome !== expected)
+          wrong.push(`${who.name}: ${method} ${path}: ${statusCode}, not ${expected}`);
+      }
+    }
+    expect(wrong).toEqual([]);
+    expect(cells).toBe(22 * 15);
+  });
+
+  it('cannot be widened by editing the permissions in a token', async () => {
+    const { token, hash } = newApiToken(['read']);
+    const keeper = (await api.fleet.deps.accounts.findByEmail('keeper@greywater.example'))!;
+    await api.fleet.deps.accounts.createToken({
+      accountId: keeper.account.id,
+      name: 'narrow',
+      tokenHash: hash,
+    });
+    const ask = async (bearer: string) =>
+      (await api.ask({ url: '/api/v1/sites', headers: { authorization: `Bearer ${bearer}` } }))
+        .statusCode;
+    expect(await ask(token)).toBe(200);
+    expect(await ask(token.replace('dl_r_', 'dl_rxhca_'))).toBe(401);
+  });
+
+  it('must be declared: a route without a policy is refused when it is registered', () => {
+    const app = fastify() as unknown as Door;
+    guardRoutes(app, { authenticate: async () => undefined, secure: false, origins: [] });
+    expect(() => app.get('/open', async () => 'hello')).toThrow(RouteWithoutPolicyError);
+    expect(() => app.get('/said', { config: { allow: 'read' } }, async () => 'hi')).not.toThrow();
+  });
+
+  it('says what is needed, and of whom to ask it', async () => {
+    const refused = await api.ask({ url: '/api/v1/quarantine', as: 'viewer' });
+    expect(refused.json()).toMatchObject({ status: 403, code: 'not-allowed' });
+    expect(refused.json<{ detail: string }>().detail).toContain('change-nodes');
+    const nobody = await api.ask({ url: '/api/v1/fleet' });
+    expect(nobody.statusCode).toBe(401);
+    // RFC 9110 §15.5.2: a 401 carries a challenge.
+    expect(nobody.headers['www-authenticate']).toBe('Bearer');
+  });
+});
+
+function expectedOf(who: Who, allowed: Allowed | 'read, by session'): 401 | 403 | 'in' {
+  if (allowed === 'anyone') return 'in';
+  if (who.kind === 'nobody') return 401;
+  const permission = allowed === 'read, by session' ? 'read' : allowed;
+  if (!who.may.includes(permission)) return 403;
+  return allowed === 'read, by session' && who.kind === 'token' ? 403 : 'in';
+}
+
+/** The routes as the server itself lists them; HEAD comes with GET. */
+function registered({ app }: OpenApi): (readonly [string, string])[] {
+  const trails: string[] = [];
+  return app
+    .printRoutes({ commonPrefix: false })
+    .split('\n')
+    .flatMap((line) => {
+      const found = /^([│ ]*)[├└]── (\S+) \(([A-Z, ]+)\)$/.exec(line);
+      const folder = /^([│ ]*)[├└]── (\S+)$/.exec(line);
+      const [, indent = '', part = ''] = found ?? folder ?? [];
+      trails.length = indent.length / 4;
+      trails.push(part);
+      return (found?.[3] ?? '')
+        .split(', ')
+        .filter((method) => method !== '' && method !== 'HEAD')
+        .map((method) => [method, trails.join('').replace(/^\*/, '/*')] as const);
+    });
+}
