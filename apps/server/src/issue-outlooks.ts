@@ -81,8 +81,7 @@ function isDue(
   return nowMs - lastOutlook.issuedAtMs >= RENEW_MS;
 }
 
-const wasIssuedDark = (outlook: Outlook | undefined): boolean =>
-  outlook !== undefined && 'back' in outlook && outlook.back !== undefined;
+const wasIssuedDark = (outlook: Outlook | undefined): boolean => outlook?.whileDark === true;
 
 /** When it stopped: `overdue` counts from the end of its window, so the readings are asked instead. */
 function stoppedAtMs({ lastWord, lastObservedAtMs }: NodeSituation, verdict: StateVerdict): number {

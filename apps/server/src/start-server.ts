@@ -1,6 +1,13 @@
-import { createApi, hashPassword, newApiToken } from '@duskline/api';
+import { createApi, hashPassword, newApiToken, type ApiDeps } from '@duskline/api';
 import { hashSecret, newNodeSecret } from '@duskline/broker';
-import { HOUR_MS, permissions, type Account, type NodeId, type NodeName } from '@duskline/domain';
+import {
+  MINUTE_MS,
+  SECOND_MS,
+  permissions,
+  type Account,
+  type NodeId,
+  type NodeName,
+} from '@duskline/domain';
 import { nightsBetween } from '@duskline/energy';
 import { isDatabaseLost, migrateStore, openStore, startEmbeddedPostgres } from '@duskline/store';
 import { mkdirSync } from 'node:fs';
@@ -9,10 +16,10 @@ import type { Logger } from 'pino';
 import { systemClock } from './clock.ts';
 import type { Config } from './config.ts';
 import { makeFirstAccount, type FirstAccount } from './first-account.ts';
-import { followChanges } from './follow-changes.ts';
+import { followChanges, type ChangeFollower } from './follow-changes.ts';
 import { openLine, type Line } from './open-line.ts';
 import { createPipeline } from './pipeline.ts';
-import { startSchedule } from './schedule.ts';
+import { startSchedule, type Schedule } from './schedule.ts';
 
 export interface RunningServer {
   readonly url: string;
@@ -64,40 +71,27 @@ export async function startServer(config: Config, log: Logger): Promise<RunningS
     stops.push(() => line.close());
 
     const secrets = createSecretDesk(line);
+    const door = doorOf(config);
+    const followed: { changes?: ChangeFollower } = {};
     const api = await createApi({
       ...store,
-      door: {
-        secure: config.http.publicUrl?.startsWith('https:') ?? false,
-        ...(config.http.publicUrl === undefined
-          ? {}
-          : { origins: [new URL(config.http.publicUrl).origin] }),
-        ...(config.webRoot === undefined ? {} : { webRoot: config.webRoot }),
-      },
+      door,
       now: clock.now,
       ping: () => store.ping(),
-      readiness: [
-        { name: 'broker', fault: () => Promise.resolve(line.fault()) },
-        {
-          name: 'sweep',
-          fault: () =>
-            Promise.resolve(
-              schedule.sweepAgeMs() > SWEEP_LATE_MS
-                ? `The last sweep over the nodes ended ${Math.round(schedule.sweepAgeMs() / 1000)} s ago.`
-                : undefined,
-            ),
-        },
-      ],
+      readiness: readinessOf(line, schedule),
       nightsBetween,
       newNodeSecret: secrets.issue,
       hashSecret,
       isDatabaseLost,
       onNodeSecret: secrets.hand,
+      onAlert: (alert) => followed.changes?.onAlert(alert),
+      onSessionEnd: (account) => followed.changes?.onSessionEnd(account),
       logger: log,
     });
-    const changes = await followChanges({ api, store, clock, log });
-    stops.push(() => changes.stop());
-    const url = await api.listen({ host: config.http.host, port: config.http.port });
     stops.push(() => api.close());
+    followed.changes = await followChanges(api.server, { store, clock, log, door });
+    stops.push(() => followed.changes?.stop() ?? Promise.resolve());
+    const url = await api.listen({ host: config.http.host, port: config.http.port });
 
     return {
       url: config.http.publicUrl ?? url,
@@ -115,6 +109,25 @@ export async function startServer(config: Config, log: Logger): Promise<RunningS
     await stop();
     throw cause;
   }
+}
+
+function doorOf({ http, webRoot }: Config): ApiDeps['door'] {
+  return {
+    secure: http.publicUrl?.startsWith('https:') ?? false,
+    ...(http.publicUrl === undefined ? {} : { origins: [new URL(http.publicUrl).origin] }),
+    ...(webRoot === undefined ? {} : { webRoot }),
+  };
+}
+
+function readinessOf(line: Line, schedule: Schedule): ApiDeps['readiness'] {
+  const sweepFault = () =>
+    schedule.sweepAgeMs() > SWEEP_LATE_MS
+      ? `The last sweep over the nodes ended ${Math.round(schedule.sweepAgeMs() / SECOND_MS)} s ago.`
+      : undefined;
+  return [
+    { name: 'broker', fault: () => Promise.resolve(line.fault()) },
+    { name: 'sweep', fault: () => Promise.resolve(sweepFault()) },
+  ];
 }
 
 async function startDatabase(
@@ -150,7 +163,7 @@ function createSecretDesk(line: Line) {
       const secret = newNodeSecret();
       const key = keyOf(hashSecret(secret));
       issued.set(key, secret);
-      setTimeout(() => issued.delete(key), HOUR_MS / 60).unref();
+      setTimeout(() => issued.delete(key), MINUTE_MS).unref();
       return secret;
     },
     async hand(node: NodeName, hash: Uint8Array): Promise<void> {

@@ -49,7 +49,13 @@ export const forecastNode = (inputs: ForecastInputs): Outlook => forecastPaths(i
 export function forecastPaths(inputs: ForecastInputs): ForecastPaths {
   const { nowMs, position, power, history, dark } = inputs;
   const horizonDays = inputs.horizonDays ?? HORIZON_DAYS;
-  const frame = { issuedAtMs: nowMs, horizonDays, model: MODEL, seed: inputs.seed };
+  const frame: OutlookFrame = {
+    issuedAtMs: nowMs,
+    horizonDays,
+    model: MODEL,
+    seed: inputs.seed,
+    ...(dark === undefined ? {} : { whileDark: true }),
+  };
   const start = walkStart(inputs);
   if (start === undefined)
     return insufficient(frame, `a charge reading of the last ${OLDEST_CHARGE_DAYS} days`, [0, 1]);

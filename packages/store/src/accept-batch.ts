@@ -11,6 +11,7 @@ export interface BatchColumns {
   readonly messages: {
     readonly names: readonly string[];
     readonly receivedMs: string;
+    readonly heardMs: string;
     readonly live: string;
     readonly boots: string;
     readonly seqs: string;
@@ -45,6 +46,7 @@ export function batchColumns(
     messages: {
       names: messages.map((message) => message.node),
       receivedMs: arrayLiteral(messages.map((message) => Math.round(message.receivedAtMs))),
+      heardMs: arrayLiteral(messages.map((message) => Math.round(heardAtMs(message)))),
       live: `{${messages.map((message) => (message.lane === 'live' ? 't' : 'f')).join(',')}}`,
       boots: arrayLiteral(messages.map((message) => message.place?.boot ?? null)),
       seqs: arrayLiteral(messages.map((message) => message.place?.seq ?? null)),
@@ -59,6 +61,16 @@ export function batchColumns(
     },
     ...sampleColumns(messages, layoutIdOf),
   };
+}
+
+/**
+ * When a message shows its node to have been alive. One on the live lane shows it now; the past that is being caught up on,
+ * and a word about the past, show it then: else a backlog would hide that the node is silent today.
+ */
+function heardAtMs({ lane, receivedAtMs, samples, word }: AcceptedMessage): number {
+  if (word !== undefined) return Math.min(receivedAtMs, word.atMs);
+  if (lane === 'live') return receivedAtMs;
+  return Math.min(receivedAtMs, Math.max(...samples.map((sample) => sample.observedAtMs)));
 }
 
 function sampleColumns(

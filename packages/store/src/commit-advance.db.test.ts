@@ -229,8 +229,8 @@ describe('one look', () => {
     const back = { kind: 'expected-back', window: { p10Ms: startMs + 9 * HOUR_MS } } as const;
     const alive = outlook(startMs);
     const darkFrom = startMs + HOUR_MS;
-    const firstDark: Outlook = { ...alive, issuedAtMs: darkFrom, back };
-    const laterDark: Outlook = { ...alive, issuedAtMs: darkFrom + HOUR_MS, back };
+    const firstDark: Outlook = { ...alive, issuedAtMs: darkFrom, back, whileDark: true };
+    const laterDark: Outlook = { ...firstDark, issuedAtMs: darkFrom + HOUR_MS };
     const kept = (outlooks: Outlook[], hindcast: boolean) =>
       outlooks.map((each) => ({ outlook: each, hindcast }));
     await keep(node, { nowMs: startMs, outlooks: kept([outlook(startMs - HOUR_MS)], false) });

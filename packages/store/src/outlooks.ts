@@ -70,7 +70,7 @@ async function keepOutlook(
   { outlook, hindcast }: IssuedOutlook,
 ): Promise<void> {
   const { fan, ...body } = 'fan' in outlook ? outlook : { ...outlook, fan: undefined };
-  const dark = outlook.kind !== 'beyond-horizon' && outlook.back !== undefined;
+  const dark = outlook.whileDark === true;
   const days = outlook.kind === 'empties-in' ? outlook : undefined;
   const figures = outlook.kind === 'insufficient-data' ? undefined : outlook;
   await kyselySql`

@@ -65,13 +65,13 @@ async function acceptColumns(sql: Sql, columns: BatchColumns): Promise<AcceptedR
   const { messages, samples, values } = columns;
   return await sql<AcceptedRow[]>`
     with message_in as materialized (
-      select m.ord, node.id as node_id, m.live, to_timestamp(m.received_ms / 1000) as received_at,
+      select m.ord, node.id as node_id, m.live, to_timestamp(m.received_ms / 1000) as received_at, to_timestamp(m.heard_ms / 1000) as heard_at,
         m.boot, m.seq, m.word::jsonb as word, to_timestamp(m.word_ms / 1000) as word_at
       from unnest(
-        ${[...messages.names]}::text[], ${messages.receivedMs}::float8[], ${messages.live}::boolean[],
+        ${[...messages.names]}::text[], ${messages.receivedMs}::float8[], ${messages.heardMs}::float8[], ${messages.live}::boolean[],
         ${messages.boots}::integer[], ${messages.seqs}::integer[],
         ${[...messages.words]}::text[], ${messages.wordMs}::float8[]
-      ) with ordinality m (name, received_ms, live, boot, seq, word, word_ms, ord)
+      ) with ordinality m (name, received_ms, heard_ms, live, boot, seq, word, word_ms, ord)
       join node on node.name = m.name
     ),
     held as materialized (
@@ -188,9 +188,9 @@ async function acceptColumns(sql: Sql, columns: BatchColumns): Promise<AcceptedR
         news_version = pulse.news_version + 1
       from (
         select m.node_id,
-          min(m.received_at) filter (where not m.from_broker) as first_at,
-          max(m.received_at) filter (where not m.from_broker) as last_at,
-          max(m.received_at) filter (where m.live and not m.from_broker) as last_live_at,
+          min(m.heard_at) filter (where not m.from_broker) as first_at,
+          max(m.heard_at) filter (where not m.from_broker) as last_at,
+          max(m.heard_at) filter (where m.live and not m.from_broker) as last_live_at,
           max(observed.last_at) as last_observed_at,
           max(m.word_at) as word_at,
           (array_agg(m.word order by m.word_at desc) filter (where m.word is not null))[1] as word

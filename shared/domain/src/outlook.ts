@@ -37,6 +37,8 @@ export interface OutlookFrame {
   readonly horizonDays: number;
   readonly model: string;
   readonly seed: number;
+  /** Set when the node was dark as it was issued, whether or not a return could be foretold. */
+  readonly whileDark?: true;
 }
 
 /** Once a node is dark: when it is expected back. */

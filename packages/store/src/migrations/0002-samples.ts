@@ -32,6 +32,9 @@ export const samples: Migration = {
         execute format('create table %I (like sample including defaults)', partition_name);
         execute format('alter table sample attach partition %I for values from (%L) to (%L)',
           partition_name, first_day::timestamp at time zone 'UTC', next_month::timestamp at time zone 'UTC');
+      exception
+        -- An advisory lock does not refresh the catalogue cache: whoever held it before may have made the month unseen.
+        when duplicate_table or unique_violation then return;
       end $$`.execute(db);
 
     await sql`
