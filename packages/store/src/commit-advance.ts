@@ -1,4 +1,4 @@
-import { HOUR_MS, type ChargeEstimate, type NodeId } from '@duskline/domain';
+import { DAY_MS, HOUR_MS, type ChargeEstimate, type NodeId } from '@duskline/domain';
 import { sql, type Kysely } from 'kysely';
 import { keepAlertChanges, keepRuleMemory } from './alert-changes.ts';
 import { storableJson } from './array-literal.ts';
@@ -58,6 +58,8 @@ async function keepCharge(
     )
     on conflict (node_id, hour_start) do update set ratio = excluded.ratio, low_ratio = excluded.low_ratio,
       high_ratio = excluded.high_ratio, method = excluded.method`.execute(trx);
+  const dayMs = Math.floor(charge.observedAtMs / DAY_MS) * DAY_MS;
+  await sql`select refresh_charge_day(${node}::integer, ${instant(dayMs)})`.execute(trx);
 }
 
 async function keepPulse(trx: Kysely<Tables>, advance: Advance): Promise<void> {

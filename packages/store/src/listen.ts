@@ -6,7 +6,7 @@ export function createListen(sql: Sql): Store['listen'] {
   return async (channel, onMessage, onResync) => {
     let following = true;
     let connected = false;
-    const { unlisten } = await sql.listen(
+    const listening = await sql.listen(
       channel,
       (payload) => {
         if (following) onMessage(payload);
@@ -19,7 +19,7 @@ export function createListen(sql: Sql): Store['listen'] {
     return async () => {
       // After a reconnection the driver no longer knows whom to take off; then this flag does it.
       following = false;
-      await unlisten();
+      await listening.unlisten();
     };
   };
 }

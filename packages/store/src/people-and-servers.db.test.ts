@@ -1,6 +1,6 @@
 import { createHash } from 'node:crypto';
 import { setTimeout as sleep } from 'node:timers/promises';
-import type { NodeName, SiteId } from '@duskline/domain';
+import type { FieldNode, NodeName, SiteId } from '@duskline/domain';
 import { createTestDatabase, type TestDatabase } from '@duskline/test-harness';
 import postgres from 'postgres';
 import { afterAll, beforeAll, describe, expect, it } from 'vitest';
@@ -19,6 +19,8 @@ afterAll(async () => {
   await store.close();
   await database.drop();
 });
+/** All of a node but its number. */
+const designOf = ({ id: _id, ...design }: FieldNode): Omit<FieldNode, 'id'> => design;
 const hash = (text: string) => createHash('sha256').update(text).digest();
 
 describe('accounts', () => {
@@ -84,7 +86,7 @@ describe('sites and nodes', () => {
     expect(await store.nodes.list()).toEqual([node]);
     expect(await store.nodes.findByName('nobody' as NodeName)).toBeUndefined();
     await expect(createExampleNode(store, 'thornhow')).rejects.toThrow(StoreConflictError);
-    const { id: _, ...design } = node;
+    const design = designOf(node);
     await expect(store.nodes.create(design, hash('x'))).rejects.toThrow(StoreConflictError);
     await expect(
       store.nodes.create(
@@ -100,7 +102,7 @@ describe('sites and nodes', () => {
 
   it('keep an absence from work with its owner and its end', async () => {
     const node = await createExampleNode(store, 'moorgate-culvert');
-    const { id: _, ...design } = node;
+    const design = designOf(node);
     const offForWork = { owner: 'Tobin Ashgrove', fromMs: 1, untilMs: 2, reason: 'new mast' };
     const made = await store.nodes.create(
       { ...design, name: 'moorgate-culvert-2' as NodeName, offForWork },

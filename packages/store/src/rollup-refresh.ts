@@ -30,6 +30,9 @@ export async function refreshRollups(sql: Sql, node: NodeId): Promise<number> {
       limit ${HOURS_AT_ONCE}`;
     if (stale.length === 0) return refreshed;
     await foldHours(sql, node, stale);
+    await sql`
+      select refresh_charge_day(${node}::integer, day)
+      from (select distinct date_bin('1 day', hour_start, 'epoch') from ${staleHours(sql, stale)} hour) touched (day)`;
     await foldDays(sql, node, stale);
     refreshed += stale.length;
     if (stale.length < HOURS_AT_ONCE) return refreshed;

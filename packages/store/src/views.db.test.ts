@@ -1,4 +1,11 @@
-import { DAY_MS, HOUR_MS, MINUTE_MS, type Outlook, type SiteId } from '@duskline/domain';
+import {
+  DAY_MS,
+  HOUR_MS,
+  MINUTE_MS,
+  type FieldNode,
+  type Outlook,
+  type SiteId,
+} from '@duskline/domain';
 import { createTestDatabase, type TestDatabase } from '@duskline/test-harness';
 import postgres from 'postgres';
 import { afterAll, beforeAll, describe, expect, it } from 'vitest';
@@ -25,6 +32,8 @@ afterAll(async () => {
   await Promise.all([store.close(), sql.end()]);
   await database.drop();
 });
+
+const designOf = ({ id: _id, ...design }: FieldNode): Omit<FieldNode, 'id'> => design;
 
 const fanLength = 56;
 const fan = Array.from({ length: fanLength }, (_, index) => 0.9 - index / 100);
@@ -111,7 +120,7 @@ describe('the view of a site', () => {
 
   it('shows the node that is in service, not the one it replaced', async () => {
     const old = await createExampleNode(store, 'fell-foot');
-    const { id: _, ...design } = old;
+    const design = designOf(old);
     const retired = await store.nodes.create(
       {
         ...design,
@@ -200,11 +209,10 @@ describe('a fleet of 1,000', () => {
         ${sql.json(body as never)}, ${sql.json(drawn as never)}
       from node cross join generate_series(1, 24) hour where name ~ '^fleet-'`;
     await sql`
-      insert into rollup_hour (node_id, metric_id, hour_start, count, sum, min, max, last, last_at, news_version)
-      select node.id, metric.id, hour, 1, 50, 50, 50, 50, hour, 1
+      insert into charge_day (node_id, day_start, hours, news_version)
+      select node.id, day, array_fill(5000::smallint, array[24]), 1
       from node
-      join metric on metric.key = 'charge'
-      cross join generate_series(date_trunc('hour', now() - interval '7 days'), now(), '1 hour') hour
+      cross join generate_series(date_bin('1 day', now(), 'epoch') - interval '7 days', now(), '1 day') day
       where name ~ '^fleet-'`;
     await sql`analyze`;
     const times: Record<string, number[]> = { fleet: [], weekTraces: [] };

@@ -26,18 +26,7 @@ export function createViewStore(sql: Sql): ViewStore {
       const [row] = await sql<{ site_id: SiteId }[]>`select site_id from node where id = ${node}`;
       return row && (await siteViews(sql, row.site_id))[0];
     },
-    async weekTraces(fromMs, toMs) {
-      const startMs = Math.floor(fromMs / HOUR_MS) * HOUR_MS;
-      const hours = Math.max(0, Math.ceil((toMs - startMs) / HOUR_MS));
-      const rows = await chargeHours(sql, startMs, startMs + hours * HOUR_MS);
-      const traces = new Map<SiteId, (number | null)[]>();
-      for (const { siteId, places, ratios } of rows) {
-        const trace = traces.get(siteId) ?? new Array<number | null>(hours).fill(null);
-        places.forEach((place, index) => (trace[place] = ratios[index] ?? null));
-        traces.set(siteId, trace);
-      }
-      return traces;
-    },
+    weekTraces: (fromMs, toMs) => chargeTraces(sql, fromMs, toMs),
     days: (siteId, fromMs, toMs) => dayBalances(sql, siteId, { fromMs, toMs }),
   };
 }
@@ -130,45 +119,35 @@ const verdictOf = (head: HeadRow, state: NodeState): StateVerdict => ({
   evidence: head.evidence,
 });
 
-interface ChargeHours {
-  readonly siteId: SiteId;
-  readonly places: readonly number[];
-  readonly ratios: readonly number[];
+async function chargeTraces(
+  sql: Sql,
+  fromMs: number,
+  toMs: number,
+): Promise<Map<SiteId, readonly (number | null)[]>> {
+  const startMs = Math.floor(fromMs / HOUR_MS) * HOUR_MS;
+  const hours = Math.max(0, Math.ceil((toMs - startMs) / HOUR_MS));
+  const rows = await sql<{ siteId: SiteId; dayStartMs: number; hours: string }[]>`
+    select node.site_id as "siteId", day_start as "dayStartMs", array_to_string(hours, ',', '') as hours
+    from charge_day
+    join node on node.id = charge_day.node_id
+    where day_start > to_timestamp(${startMs}::float8 / 1000) - interval '1 day'
+      and day_start < to_timestamp(${startMs + hours * HOUR_MS}::float8 / 1000)
+    order by node.commissioned_at`;
+  const traces = new Map<SiteId, (number | null)[]>();
+  for (const row of rows) {
+    const trace = traces.get(row.siteId) ?? new Array<number | null>(hours).fill(null);
+    traces.set(row.siteId, trace);
+    const first = (row.dayStartMs - startMs) / HOUR_MS;
+    row.hours.split(',').forEach((text, hour) => {
+      const place = first + hour;
+      if (text !== '' && place >= 0 && place < hours) trace[place] = Number(text) / CHARGE_STEPS;
+    });
+  }
+  return traces;
 }
 
-/** The gauge's hours come last, so that they lie over what was estimated for the same hours. */
-async function chargeHours(sql: Sql, startMs: number, endMs: number): Promise<ChargeHours[]> {
-  return await sql<ChargeHours[]>`
-    with bounds as (
-      select to_timestamp(${startMs}::float8 / 1000) as start_at, to_timestamp(${endMs}::float8 / 1000) as end_at
-    ),
-    estimated as (
-      select node.site_id, hours.*
-      from bounds cross join node
-      cross join lateral (
-        select json_agg((extract(epoch from hour_start - start_at) / 3600)::integer) as places,
-          json_agg(round(ratio::numeric, 4)) as ratios
-        from charge_hour
-        where node_id = node.id and hour_start >= start_at and hour_start < end_at
-      ) hours
-    ),
-    gauged as (
-      select node.site_id, hours.*
-      from bounds cross join node
-      join metric on metric.key = 'charge'
-      cross join lateral (
-        select json_agg((extract(epoch from hour_start - start_at) / 3600)::integer) as places,
-          json_agg(round((sum / count / 100)::numeric, 4)) as ratios
-        from rollup_hour
-        where node_id = node.id and metric_id = metric.id and quality = 1
-          and hour_start >= start_at and hour_start < end_at
-      ) hours
-    )
-    select site_id as "siteId", places, ratios
-    from (select 1 as place, * from estimated union all select 2, * from gauged) hours
-    where places is not null
-    order by hours.place`;
-}
+/** Stored in hundredths of a per cent. */
+const CHARGE_STEPS = 10_000;
 
 async function dayBalances(
   sql: Sql,
