@@ -134,12 +134,16 @@ async function writeFiles(
     aclFile: `${inside.folder}/acl`,
     dataDir: `${inside.folder}/data/`,
   });
-  // Started by root it would drop to an account that cannot reach this folder.
-  const account = 'user root\n';
-  await writeFile(
-    path.join(folder, 'mosquitto.conf'),
-    `${config}\n${account}${options.extraConfig ?? ''}\n`,
-  );
+  const additions = [
+    // Started by root it would drop to an account that cannot reach this folder.
+    'user root',
+    // What says that it is running.
+    'log_type information',
+    options.extraConfig ?? '',
+  ];
+  // Mosquitto 2.0.11 keeps what it writes to a piped standard output until there is a lot of it.
+  const prompt = config.replace('log_dest stdout', 'log_dest stderr');
+  await writeFile(path.join(folder, 'mosquitto.conf'), `${prompt}\n${additions.join('\n')}\n`);
   const acl = mosquittoAcl({ consumers: consumers.map((consumer) => consumer.name) });
   await writeFile(path.join(folder, 'acl'), `${acl}\n${options.extraAcl ?? ''}\n`);
   await writeFile(path.join(folder, 'passwords'), '');
