@@ -12,8 +12,6 @@ const NO_RETAINED = 2;
 /** A consumer that is away for longer has lost its place; the broker is not to keep its queue for ever. */
 const SESSION_EXPIRY_S = 7 * 86_400;
 const RECEIVE_MAXIMUM = 2000;
-/** DISCONNECT reason of MQTT 5, §3.14.2.1. */
-const SESSION_TAKEN_OVER = 142;
 /** CONNACK codes for a protocol the broker does not speak: 3.1.1 §3.2.2.3 and 5 §3.2.2.2. */
 const VERSION_REFUSED: readonly unknown[] = [1, 132];
 
@@ -24,8 +22,6 @@ export type SessionEnd =
   | { readonly kind: 'link-lost'; readonly cause?: unknown }
   /** The broker does not speak this version of MQTT. */
   | { readonly kind: 'version-refused' }
-  /** Another server connected under the same client id. */
-  | { readonly kind: 'taken-over' }
   /** A message could not be stored, so the connection was ended on purpose. */
   | { readonly kind: 'store-away'; readonly cause: unknown };
 
@@ -112,9 +108,6 @@ export function openConsumerSession(options: SessionOptions): ConsumerSession {
   client.on('error', (cause) => {
     lastError = cause;
     if ('code' in cause && VERSION_REFUSED.includes(cause.code)) end({ kind: 'version-refused' });
-  });
-  client.on('disconnect', ({ reasonCode }) => {
-    if (reasonCode === SESSION_TAKEN_OVER) end({ kind: 'taken-over' });
   });
   client.on('close', () => end({ kind: 'link-lost', cause: lastError }));
 

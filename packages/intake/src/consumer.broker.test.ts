@@ -20,7 +20,7 @@ const server = { name: 'ingest-0', password: 'secret-of-the-server' };
 
 describe.skipIf(whyNot !== undefined)('the consumer of an external broker', () => {
   let mosquitto: TestMosquitto;
-  let consumer: Consumer | undefined;
+  let consumers: Consumer[];
   let node: MqttClient;
   let received: string[];
   let sentences: string[];
@@ -32,14 +32,13 @@ describe.skipIf(whyNot !== undefined)('the consumer of an external broker', () =
   afterAll(() => mosquitto.stop());
 
   beforeEach(async () => {
-    [received, sentences] = [[], []];
+    [received, sentences, consumers] = [[], [], []];
     receive = record;
     await forgetSession();
     node = await open(rushy);
   });
   afterEach(async () => {
-    await consumer?.close();
-    consumer = undefined;
+    await Promise.all(consumers.map((consumer) => consumer.close()));
     await node.endAsync(true);
   });
 
@@ -63,7 +62,7 @@ describe.skipIf(whyNot !== undefined)('the consumer of an external broker', () =
 
   async function connect(over: Partial<ConsumerOptions> = {}): Promise<Consumer> {
     const say = (_facts: object, sentence: string) => void sentences.push(sentence);
-    consumer = await connectConsumer({
+    const consumer = await connectConsumer({
       url: mosquitto.url,
       clientId: server.name,
       username: server.name,
@@ -72,7 +71,8 @@ describe.skipIf(whyNot !== undefined)('the consumer of an external broker', () =
       log: { info: say, warn: say, error: say },
       ...over,
     });
-    await waitFor('the consumer to connect', () => consumer?.connected() ?? false);
+    consumers.push(consumer);
+    await waitFor('the consumer to connect', consumer.connected);
     await sleep(50); // its SUBSCRIBE is on the way
     return consumer;
   }
@@ -146,12 +146,9 @@ describe.skipIf(whyNot !== undefined)('the consumer of an external broker', () =
     await waitFor('the message', () => received.length === 1);
     // Its successor takes the name over, which ends the first connection as a crash would.
     receive = record;
-    const before = consumer;
     await connect();
     await waitFor('the message again', () => received.length === 2);
     expect(received).toEqual(['in hand', 'in hand']);
-    expect(sentences.some((text) => text.includes('under the same name'))).toBe(true);
-    await Promise.all([before?.close(), consumer?.close()]);
   });
 
   it('reads no further when too much is not yet stored, whatever the broker would send', async () => {

@@ -12,8 +12,6 @@ import type { IntakeLog } from './intake-log.ts';
 
 /** What two batches of the receiver hold, twice over. */
 const MAX_UNSETTLED = 4000;
-/** The longest pause at once: two servers under one name must not push each other out in a hurry. */
-const TAKEN_OVER_COUNTS_AS = 10;
 const CLOSE_WITHIN_MS = 5 * SECOND_MS;
 /** Words for nodes that are kept while there is no connection: one for each topic, the last one. */
 const MAX_KEPT_WORDS = 20_000;
@@ -98,7 +96,7 @@ export async function connectConsumer(options: ConsumerOptions): Promise<Consume
         protocolVersion = 4;
         continue;
       }
-      failures = end.kind === 'taken-over' ? TAKEN_OVER_COUNTS_AS : failures + 1;
+      failures += 1;
       const pauseMs = backOffMs(failures, Math.random());
       report(log, end, pauseMs);
       await sleep(pauseMs, undefined, { signal: stopping.signal }).catch(() => undefined);
@@ -130,11 +128,6 @@ function report(log: IntakeLog, end: SessionEnd, pauseMs: number): void {
       return log.warn(
         facts,
         'The store takes no messages, so the broker keeps them: disconnected on purpose, and back soon.',
-      );
-    case 'taken-over':
-      return log.error(
-        facts,
-        'Another server consumes under the same name, so the two take turns. Give each server a name of its own.',
       );
     case 'version-refused':
       return log.error(facts, 'The broker speaks neither MQTT 5 nor 3.1.1.');
