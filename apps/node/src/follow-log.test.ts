@@ -1,8 +1,18 @@
-import { appendFileSync, mkdtempSync, renameSync, rmSync, writeFileSync } from 'node:fs';
+import {
+  appendFileSync,
+  copyFileSync,
+  mkdtempSync,
+  renameSync,
+  rmSync,
+  truncateSync,
+  utimesSync,
+  writeFileSync,
+} from 'node:fs';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { afterEach, beforeEach, describe, expect, it } from 'vitest';
 import { readLogChunk } from './follow-log.ts';
+import type { LogCursor } from './log-files.ts';
 
 let folder: string;
 let log: string;
@@ -12,47 +22,124 @@ beforeEach(() => {
 });
 afterEach(() => rmSync(folder, { recursive: true }));
 
+/** All lines from there to the end, and where that is. */
+function readOn(from?: LogCursor): {
+  lines: string[];
+  cursor: LogCursor | undefined;
+  lost: boolean;
+} {
+  const lines: string[] = [];
+  let [cursor, lost] = [from, false];
+  for (let i = 0; i < 100; i++) {
+    const chunk = readLogChunk(log, cursor);
+    if (chunk === undefined) break;
+    lines.push(...chunk.lines.map(({ text }) => text));
+    lost ||= chunk.lostPlace;
+    cursor = chunk.cursor;
+  }
+  return { lines, cursor, lost };
+}
+/** As if nobody had written to it for an hour. */
+const settle = (path: string, agoS = 3600) => {
+  const atS = Date.now() / 1000 - agoS;
+  utimesSync(path, atS, atS);
+};
+
 describe('following a log', () => {
   it('waits for a file that is not there yet', () => {
-    expect(readLogChunk(log, undefined, 10)).toBeUndefined();
+    expect(readLogChunk(log, undefined)).toBeUndefined();
   });
 
   it('goes on from where it stood, and leaves a line still being written', () => {
     writeFileSync(log, 'a\r\nb\nc');
-    const first = readLogChunk(log, undefined, 10);
-    expect(first?.lines).toEqual(['a', 'b']);
+    const first = readOn();
+    expect(first.lines).toEqual(['a', 'b']);
+    expect(readOn(first.cursor).lines).toEqual([]);
     appendFileSync(log, 'c\nd\n');
-    expect(readLogChunk(log, first?.cursor, 10)?.lines).toEqual(['cc', 'd']);
+    expect(readOn(first.cursor).lines).toEqual(['cc', 'd']);
   });
 
-  it('reads no more lines than asked for, and says that more wait', () => {
-    writeFileSync(log, '1\n2\n3\n');
-    const first = readLogChunk(log, undefined, 2);
-    expect(first).toMatchObject({ lines: ['1', '2'], more: true });
-    expect(readLogChunk(log, first?.cursor, 2)).toMatchObject({ lines: ['3'], more: false });
+  it('reads a long log to its end in pieces, each line once', () => {
+    const lines = Array.from({ length: 20_000 }, (_, i) => `line ${i}`);
+    writeFileSync(log, `${lines.join('\n')}\n`);
+    expect(readOn().lines).toEqual(lines);
   });
 
-  it('begins anew in a file that took the place of the old one, or was cut short', () => {
+  it('steps over a line too long to hold a reading, and takes no part of it for a line', () => {
+    writeFileSync(log, `first\n${'x'.repeat(150_000)}tail\nok\n`);
+    expect(readOn().lines).toEqual(['first', 'ok']);
+    expect(readLogChunk(log, readLogChunk(log, undefined)?.cursor)?.tooLong).toBe(true);
+  });
+
+  it('leaves out the mark of an editor and the zeros of a power cut', () => {
+    writeFileSync(log, '\uFEFFa\n\0\0\0\0b\n');
+    expect(readOn().lines).toEqual(['a', 'b']);
+  });
+});
+
+describe('a log that is put away and begun anew', () => {
+  it('is read to its end first when it was renamed', () => {
     writeFileSync(log, 'old 1\nold 2\n');
-    const first = readLogChunk(log, undefined, 10);
+    const { cursor } = readOn();
+    appendFileSync(log, 'old 3\n');
     renameSync(log, `${log}.1`);
-    writeFileSync(log, 'new 1\nnew 2\nnew 3\n');
-    expect(readLogChunk(log, first?.cursor, 10)?.lines).toEqual(['new 1', 'new 2', 'new 3']);
-    writeFileSync(log, 'x\n');
-    expect(readLogChunk(log, { inode: first?.cursor.inode ?? 0, offset: 500 }, 10)?.lines).toEqual([
-      'x',
-    ]);
+    settle(`${log}.1`);
+    writeFileSync(log, 'new 1\nnew 2\nnew 3\nnew 4\n');
+    expect(readOn(cursor).lines).toEqual(['old 3', 'new 1', 'new 2', 'new 3', 'new 4']);
   });
 
-  it('steps over a line too long to hold a reading instead of stopping for ever', () => {
-    writeFileSync(log, `${'x'.repeat(70_000)}\nok\n`);
-    let cursor = readLogChunk(log, undefined, 10)?.cursor;
-    const seen: string[] = [];
-    for (let i = 0; i < 4; i++) {
-      const chunk = readLogChunk(log, cursor, 10);
-      seen.push(...(chunk?.lines ?? []));
-      cursor = chunk?.cursor;
-    }
-    expect(seen.at(-1)).toBe('ok');
+  it('is found again through several names, oldest first, and its unfinished last line counts', () => {
+    writeFileSync(log, 'a 1\n');
+    const { cursor } = readOn();
+    appendFileSync(log, 'a 2');
+    renameSync(log, `${log}.3`);
+    settle(`${log}.3`, 9000);
+    writeFileSync(`${log}.2`, 'b 1\n');
+    settle(`${log}.2`, 8000);
+    writeFileSync(`${log}.1`, 'c 1\n');
+    settle(`${log}.1`, 7000);
+    writeFileSync(log, 'd 1\n');
+    expect(readOn(cursor).lines).toEqual(['a 2', 'b 1', 'c 1', 'd 1']);
+  });
+
+  it('is waited for while its writer may still hold it', () => {
+    writeFileSync(log, 'old 1\n');
+    const { cursor } = readOn();
+    renameSync(log, `${log}.1`);
+    writeFileSync(log, 'new 1\n');
+    expect(readOn(cursor).lines).toEqual([]);
+    appendFileSync(`${log}.1`, 'old 2\n');
+    expect(readOn(cursor).lines).toEqual(['old 2']);
+  });
+
+  it('is read on in the copy when it was copied and cut', () => {
+    writeFileSync(log, 'old 1\n');
+    const { cursor } = readOn();
+    appendFileSync(log, 'old 2\n');
+    copyFileSync(log, `${log}.1`);
+    settle(`${log}.1`);
+    truncateSync(log);
+    appendFileSync(log, 'new 1\n');
+    expect(readOn(cursor).lines).toEqual(['old 2', 'new 1']);
+  });
+
+  it('is known for another one even when it has grown past the old place', () => {
+    writeFileSync(log, 'old 1\nold 2\n');
+    const { cursor } = readOn();
+    rmSync(log);
+    writeFileSync(log, 'new 1\nnew 2\nnew 3\nnew 4\n');
+    const after = readOn(cursor);
+    expect(after.lines).toEqual(['new 1', 'new 2', 'new 3', 'new 4']);
+    expect(after.lost).toBe(true);
+  });
+
+  it('is the same log when only its number on the disk changed', () => {
+    writeFileSync(log, 'a\nb\n');
+    const { cursor } = readOn();
+    copyFileSync(log, join(folder, 'elsewhere'));
+    rmSync(log);
+    renameSync(join(folder, 'elsewhere'), log);
+    appendFileSync(log, 'c\n');
+    expect(readOn(cursor).lines).toEqual(['c']);
   });
 });

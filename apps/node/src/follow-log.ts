@@ -1,77 +1,125 @@
-import { closeSync, fstatSync, openSync, readSync } from 'node:fs';
+import { statSync } from 'node:fs';
+import { cursorAt, logFiles, readAt, standsIn, withFile, type LogCursor } from './log-files.ts';
 
-/** Where reading stands: which file (its number on the disk) and how many bytes of it. */
-export interface LogCursor {
-  readonly inode: number;
-  readonly offset: number;
+export interface LogLine {
+  readonly text: string;
+  /** Bytes of the file up to and with this line. */
+  readonly endOffset: number;
 }
 
 export interface LogChunk {
-  readonly lines: readonly string[];
-  /** Stands behind the last whole line of the chunk. */
+  readonly path: string;
+  readonly lines: readonly LogLine[];
+  /** Stands behind the last line of the chunk. */
   readonly cursor: LogCursor;
-  /** The first line of the file, whatever the cursor: the header when the log has one. */
+  /** The first line of this file, whatever the cursor: the header when the log has one. */
   readonly firstLine: string;
-  /** More whole lines may be waiting. */
-  readonly more: boolean;
+  /** A line longer than any reading can be was stepped over. */
+  readonly tooLong: boolean;
+  /** The file in which reading stood is gone; this one was begun at its start. */
+  readonly lostPlace: boolean;
 }
 
 const CHUNK_BYTES = 64 * 1024;
+/** A log that was renamed may still be written to for a moment; after that its unfinished last line is a line. */
+const SETTLED_MS = 10_000;
 
 /**
- * Reads the next whole lines of a log that another program is writing.
+ * Reads the next whole lines of a log that another program is writing. A line still being written waits for its end. When the
+ * log was renamed (`readings.csv` → `readings.csv.1`) the rest of the old file comes first, then those after it.
  *
- * A file that was replaced or cut short is read from its start. A line still being written waits for its end.
- * @returns undefined when there is no such file yet
+ * @returns undefined when there is no such file yet, or nothing new in it
  */
-export function readLogChunk(
+export function readLogChunk(path: string, from: LogCursor | undefined): LogChunk | undefined {
+  if (from === undefined || from.offset === 0) return readFrom(path, undefined);
+  if (standsIn(path, from)) return readFrom(path, from);
+  const files = logFiles(path);
+  const at = files.findLastIndex((file) => standsIn(file, from));
+  if (at === -1) {
+    const chunk = readFrom(path, undefined);
+    return chunk === undefined ? undefined : { ...chunk, lostPlace: true };
+  }
+  for (const [i, file] of files.slice(at).entries()) {
+    const chunk =
+      readFrom(file, i === 0 ? from : undefined) ??
+      lastLineOf(file, i === 0 ? from : undefined, path);
+    if (chunk !== undefined) return chunk;
+    if (file !== path && !isSettled(file)) return undefined;
+  }
+  return undefined;
+}
+
+function readFrom(path: string, from: LogCursor | undefined): LogChunk | undefined {
+  return withFile(path, (file) => {
+    const offset = from?.offset ?? 0;
+    const bytes = readAt(file, offset, CHUNK_BYTES);
+    const { lines, used, insideLine } = wholeLines(bytes, offset, from?.insideLine === true);
+    if (used === 0) return undefined;
+    return {
+      path,
+      lines,
+      cursor: { ...cursorAt(file, offset + used), ...(insideLine ? { insideLine } : {}) },
+      firstLine: firstLineOf(file),
+      tooLong: insideLine && from?.insideLine !== true,
+      lostPlace: false,
+    };
+  });
+}
+
+/** What stands behind the last line end of a file that nobody writes to any more. */
+function lastLineOf(
   path: string,
   from: LogCursor | undefined,
-  maxLines: number,
+  current: string,
 ): LogChunk | undefined {
-  let file: number;
-  try {
-    file = openSync(path, 'r');
-  } catch (cause) {
-    if ((cause as { code?: string }).code === 'ENOENT') return undefined;
-    throw cause;
-  }
-  try {
-    const { ino, size } = fstatSync(file);
-    const same = from !== undefined && from.inode === ino && from.offset <= size;
-    const offset = same ? from.offset : 0;
-    const firstLine = readAt(file, 0, 4096).toString('utf8').split('\n', 1)[0] ?? '';
-    const bytes = readAt(file, offset, CHUNK_BYTES);
-    const { lines, used } = wholeLines(bytes, maxLines);
+  if (path === current || !isSettled(path) || from?.insideLine === true) return undefined;
+  return withFile(path, (file, size) => {
+    const offset = from?.offset ?? 0;
+    if (size <= offset) return undefined;
+    const text = clean(readAt(file, offset, size - offset));
     return {
-      lines,
-      cursor: { inode: ino, offset: offset + used },
-      firstLine: firstLine.replace(/\r$/, ''),
-      more: used > 0 && offset + used < size,
+      path,
+      lines: [{ text, endOffset: size }],
+      cursor: cursorAt(file, size),
+      firstLine: firstLineOf(file),
+      tooLong: false,
+      lostPlace: false,
     };
-  } finally {
-    closeSync(file);
-  }
+  });
 }
 
-function readAt(file: number, offset: number, length: number): Buffer {
-  const bytes = Buffer.alloc(length);
-  const read = readSync(file, bytes, 0, length, offset);
-  return bytes.subarray(0, read);
+function isSettled(path: string): boolean {
+  const stat = statSync(path, { throwIfNoEntry: false });
+  return stat === undefined || Date.now() - stat.mtimeMs > SETTLED_MS;
 }
 
-function wholeLines(bytes: Buffer, maxLines: number) {
-  const lines: string[] = [];
+const firstLineOf = (file: number): string =>
+  clean(readAt(file, 0, 16 * 1024))
+    .split('\n', 1)[0]
+    ?.replace(/\r$/, '') ?? '';
+
+function wholeLines(bytes: Buffer, offset: number, startsInside: boolean) {
+  const lines: LogLine[] = [];
   let used = 0;
-  while (lines.length < maxLines) {
+  let inside = startsInside;
+  for (;;) {
     const end = bytes.indexOf(0x0a, used);
-    if (end === -1) {
-      // A line longer than the chunk can hold no reading of ours: step over it, or nothing would ever move again.
-      if (used === 0 && bytes.length === CHUNK_BYTES) used = CHUNK_BYTES;
-      break;
-    }
-    lines.push(bytes.subarray(used, end).toString('utf8').replace(/\r$/, ''));
+    if (end === -1) break;
+    if (!inside)
+      lines.push({ text: clean(bytes.subarray(used, end)), endOffset: offset + end + 1 });
+    inside = false;
     used = end + 1;
   }
-  return { lines, used };
+  // A line longer than the chunk can hold no reading of ours: step over it, or nothing would ever move again.
+  const stuck = used === 0 && bytes.length === CHUNK_BYTES;
+  if (stuck || (inside && used === 0)) return { lines, used: bytes.length, insideLine: true };
+  return { lines, used, insideLine: false };
 }
+
+/** Without the mark some editors put first, and the zeros that a power cut leaves in a file that was growing. */
+const clean = (bytes: Buffer): string =>
+  bytes
+    .toString('utf8')
+    .replace(/\0+/g, '')
+    .replace(/^\uFEFF/, '')
+    .replace(/\r$/, '');

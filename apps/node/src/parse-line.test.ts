@@ -1,6 +1,6 @@
 import { describe, expect, it } from 'vitest';
 import { parseNodeConfig, type NodeConfig } from './node-config.ts';
-import { parseLine } from './parse-line.ts';
+import { namesMissingIn, parseLine } from './parse-line.ts';
 
 const json = {
   node: 'withy-weir-1',
@@ -19,7 +19,7 @@ const json = {
   },
 };
 function configOf(log: object): NodeConfig['log'] {
-  const parsed = parseNodeConfig({ ...json, log: { ...json.log, ...log } });
+  const parsed = parseNodeConfig({ ...json, log: { ...json.log, ...log } }, '/srv');
   if (!parsed.ok) throw new Error(parsed.fault.join(' '));
   return parsed.value.log;
 }
@@ -61,7 +61,47 @@ describe('a line of the log', () => {
     expect(line.ok && line.value.values.map(({ metric }) => metric)).toEqual(['panel_i']);
   });
 
+  it('takes what loggers write for a dead sensor for no reading, and keeps its neighbours', () => {
+    for (const nothing of ['nan', 'NaN', 'NA', '-', 'null']) {
+      const line = parseLine(`2026-11-25T07:00:00Z,${nothing},412`, configOf({}), []);
+      expect(line.ok && line.value.values.map(({ metric }) => metric)).toEqual(['panel_i']);
+    }
+  });
+
+  it('reads decimal commas where the configuration says so', () => {
+    const log = configOf({ separator: ';', decimal: ',' });
+    const line = parseLine('2026-11-25T07:00:00Z;13,21;412', log, []);
+    expect(line.ok && line.value.values.map(({ value }) => value)).toEqual([13.21, 412]);
+  });
+
+  it('reads a code by its word or its number', () => {
+    const log = configOf({ columns: [{ column: 2, metric: 'charge_stage' }] });
+    for (const [text, value] of [
+      ['Float', 'float'],
+      ['3', 3],
+    ] as const) {
+      const line = parseLine(`2026-11-25T07:00:00Z,${text}`, log, []);
+      expect(line.ok && line.value.values[0]?.value).toBe(value);
+    }
+  });
+
+  it('does not give the readings of one line the time of another when a power cut ran them together', () => {
+    const log = configOf({ header: true });
+    const header = ['time', 'volts', 'mA'];
+    const line = parseLine('2026-11-25T07:00:00Z,13.2,2026-11-25T07:00:30Z,13.1,412', log, header);
+    expect(line.ok ? '' : line.fault).toContain('5 fields, but the header has 3');
+  });
+
+  it('knows which names of the configuration the header lacks', () => {
+    const log = configOf({ header: true, time: { column: 'when', format: 'iso' } });
+    expect(namesMissingIn(['time', 'volts'], log)).toEqual(['when']);
+    expect(namesMissingIn(['when', 'volts'], log)).toEqual([]);
+  });
+
   it.each([
+    ['2026-11-25T07:00:00Z,0x10,1', 'column 2 (batt_v) is "0x10"'],
+    ['2026-11-25T07:00:00Z,Infinity,1', 'column 2 (batt_v) is "Infinity"'],
+    ['2026-11-25T25:00:00Z,13.2,1', 'is not an ISO time'],
     ['2026-11-25 07:00,13.2,1', 'is not an ISO time'],
     ['2026-11-25T07:00:00Z,13v,1', 'column 2 (batt_v) is "13v"'],
     ['2026-11-25T07:00:00Z,,', 'no readings'],
@@ -69,30 +109,5 @@ describe('a line of the log', () => {
   ])('says what is wrong with %s', (text, words) => {
     const line = parseLine(text, configOf({}), []);
     expect(line.ok ? '' : line.fault).toContain(words);
-  });
-});
-
-describe('the configuration', () => {
-  it('names every fault at once, with how to mend it', () => {
-    const parsed = parseNodeConfig({
-      node: 'Withy Weir',
-      broker: 'example.org',
-      log: {
-        path: 'x',
-        time: { column: 'when', format: 'local' },
-        columns: [{ column: 2, metric: 'volts' }],
-      },
-    });
-    const said = parsed.ok ? '' : parsed.fault.join('\n');
-    for (const words of [
-      'a node name has 3 to 40',
-      'starts with mqtt://',
-      '"log.header" is not true',
-      'is one of "unix"',
-      'the metric catalogue does not have',
-      '"secretFile" is missing',
-      '"stateDir" is missing',
-    ])
-      expect(said).toContain(words);
   });
 });
