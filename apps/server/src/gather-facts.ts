@@ -65,6 +65,7 @@ export async function gatherFacts(
     others: others(node, nodes, { lastHeard, nowMs }),
     ...given('firstHeardAtMs', facts.firstHeardAtMs),
     ...given('lastHeardAtMs', facts.lastHeardAtMs),
+    ...given('lastReceivedAtMs', facts.lastReceivedAtMs),
     ...given('lastObservedAtMs', facts.lastObservedAtMs),
     ...given('lastWord', facts.lastWord),
     ...given('charge', charge),

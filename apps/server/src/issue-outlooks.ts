@@ -2,6 +2,7 @@ import { evaluateRules, rules } from '@duskline/alerts';
 import {
   DAY_MS,
   HOUR_MS,
+  MINUTE_MS,
   type ChargeEstimate,
   type HourlyHistory,
   type Outlook,
@@ -16,8 +17,10 @@ import { outlookSeed } from './outlook-seed.ts';
 /** How much of its own past a node's weather is drawn from. */
 const HISTORY_MS = 60 * DAY_MS;
 const RENEW_MS = HOUR_MS;
-/** A node whose newest reading is older than this, though it is heard, is still telling its past. */
-const CATCHING_UP_MS = 6 * HOUR_MS;
+/** What was short may have come with the next messages. */
+const RETRY_MS = MINUTE_MS;
+/** With no reading younger than this there is nothing to look out from: it is silent, or still telling its past. */
+const STALE_MS = 6 * HOUR_MS;
 /** How far back the first outlook of all is also issued: rules that want two runs need not wait an hour. */
 const LOOK_BACK_MS = HOUR_MS;
 
@@ -64,21 +67,17 @@ export async function issueOutlooks(
     ...(isDark ? { darkSinceMs: stoppedAtMs(facts, verdict) } : {}),
   });
   fresh.push({ outlook, hindcast: false });
-  const memory =
-    lastOutlook === undefined && !isDark ? anHourAgo(facts, history, verdict) : facts.memory;
+  const isFirst = lastOutlook === undefined || lastOutlook.kind === 'insufficient-data';
+  const memory = isFirst && !isDark ? anHourAgo(facts, history, verdict) : facts.memory;
   return { fresh, current: { outlook }, memory };
 }
 
-function isDue(
-  { nowMs, lastOutlook, lastObservedAtMs, lastHeardAtMs }: NodeSituation,
-  isDark: boolean,
-) {
-  if (lastObservedAtMs === undefined || lastHeardAtMs === undefined) return false;
-  const telling = lastHeardAtMs - lastObservedAtMs > CATCHING_UP_MS;
-  if (telling && !isDark) return false;
-  if (lastOutlook === undefined) return true;
-  if (wasIssuedDark(lastOutlook) !== isDark) return true;
-  return nowMs - lastOutlook.issuedAtMs >= RENEW_MS;
+function isDue({ nowMs, lastOutlook, lastObservedAtMs }: NodeSituation, isDark: boolean): boolean {
+  if (lastObservedAtMs === undefined) return false;
+  if (!isDark && nowMs - lastObservedAtMs > STALE_MS) return false;
+  if (lastOutlook === undefined || wasIssuedDark(lastOutlook) !== isDark) return true;
+  const ageMs = nowMs - lastOutlook.issuedAtMs;
+  return ageMs >= (lastOutlook.kind === 'insufficient-data' ? RETRY_MS : RENEW_MS);
 }
 
 const wasIssuedDark = (outlook: Outlook | undefined): boolean => outlook?.whileDark === true;

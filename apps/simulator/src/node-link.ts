@@ -19,6 +19,9 @@ interface Pending {
   readonly payload: Uint8Array;
 }
 
+/** Without an acknowledgement for so long, everything kept is sent again. */
+const RESEND_MS = 15_000;
+
 export function openNodeLink(options: {
   readonly url: string;
   readonly node: NodeName;
@@ -29,7 +32,9 @@ export function openNodeLink(options: {
   const { node } = options;
   const pending: Pending[] = [];
   let waiting: { readonly limit: number; readonly go: () => void }[] = [];
+  let listening = false;
   let connects = 0;
+  let heardAtMs = Date.now();
 
   const client: MqttClient = mqtt.connect(options.url, {
     clientId: node,
@@ -45,15 +50,32 @@ export function openNodeLink(options: {
   const publish = (message: Pending) => {
     client.publish(topicFor(node, message.lane), Buffer.from(message.payload), { qos: 1 });
   };
+  const publishAll = () => {
+    heardAtMs = Date.now();
+    if (listening) for (const message of pending) publish(message);
+  };
   client.on('connect', () => {
-    client.subscribe(topicFor(node, 'ack'), { qos: 1 });
-    connects += 1;
-    if (connects === 1) options.onFirstConnect();
+    // First the ear, then the mouth: an acknowledgement nobody listens for is lost.
+    client.subscribe(topicFor(node, 'ack'), { qos: 1 }, (fault) => {
+      if (fault) return options.onFault(`${node}: ${fault.message}`);
+      listening = true;
+      publishAll();
+      connects += 1;
+      if (connects === 1) options.onFirstConnect();
+    });
   });
+  client.on('close', () => {
+    listening = false;
+  });
+  // An acknowledgement can be lost with its connection; what was committed already is only acknowledged again.
+  const resending = setInterval(() => {
+    if (pending.length > 0 && Date.now() - heardAtMs > RESEND_MS) publishAll();
+  }, RESEND_MS / 3);
   client.on('error', (cause) => options.onFault(`${node}: ${cause.message}`));
   client.on('message', (_topic, bytes) => {
     const ack = decodeAck(bytes);
     if (!ack.ok) return;
+    heardAtMs = Date.now();
     for (let i = pending.length - 1; i >= 0; i--) {
       const { place } = pending[i] as Pending;
       if (place.boot === ack.value.boot && place.seq <= ack.value.seq) pending.splice(i, 1);
@@ -66,7 +88,7 @@ export function openNodeLink(options: {
   return {
     send(message) {
       pending.push(message);
-      publish(message);
+      if (listening) publish(message);
     },
     say(payload) {
       client.publish(topicFor(node, 'state'), Buffer.from(payload), { qos: 1, retain: true });
@@ -78,6 +100,9 @@ export function openNodeLink(options: {
         : new Promise((go) => {
             waiting.push({ limit, go });
           }),
-    close: () => client.endAsync(),
+    close: () => {
+      clearInterval(resending);
+      return client.endAsync();
+    },
   };
 }

@@ -1,6 +1,7 @@
 import {
   DAY_MS,
   HOUR_MS,
+  MINUTE_MS,
   nodeId,
   type ChargeEstimate,
   type FieldNode,
@@ -127,6 +128,23 @@ describe('the state of a node', () => {
     expect(before.nextCheckAtMs).toBe(window.p90Ms + 1);
     const after = judgeState(facts({ ...dark, firstWindow: { ...window, p90Ms: nowMs - 1 } }));
     expect(after.verdict.state).toBe('overdue');
+  });
+
+  it('is not judged by its past while that comes in, and is judged two minutes after', () => {
+    const past = { ...heardAgo(30 * HOUR_MS), charge: chargeAt(0.8) };
+    const during = judgeState(facts({ ...past, lastReceivedAtMs: nowMs - MINUTE_MS }));
+    expect(during.verdict).toMatchObject({ state: 'up', settledBy: 'the end of its backlog' });
+    expect(during.nextCheckAtMs).toBe(nowMs + MINUTE_MS);
+    const after = judgeState(facts({ ...past, lastReceivedAtMs: nowMs - 2 * MINUTE_MS }));
+    expect(after.verdict.state).toBe('silent-unexplained');
+  });
+
+  it('is dark as designed from old words too, once its past is told', () => {
+    const wentDark = nowMs - 3 * DAY_MS;
+    const past = { ...heardAgo(3 * DAY_MS), lastWord: farewell(wentDark), charge: chargeAt(0.1) };
+    expect(judgeState(facts({ ...past, lastReceivedAtMs: nowMs - HOUR_MS })).verdict.state).toBe(
+      'dark-as-designed',
+    );
   });
 
   it('blames our side when no other node is heard either', () => {

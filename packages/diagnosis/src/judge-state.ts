@@ -1,5 +1,6 @@
 import {
   HOUR_MS,
+  MINUTE_MS,
   sayDuration,
   sayMoment,
   sayPercent,
@@ -19,6 +20,9 @@ export interface StateJudgement {
 
 /** Charge within this much of the shut-down level is low (alert 1 of the rationalisation table; our choice). */
 const LOW_ABOVE_LEVEL = 0.1;
+
+/** A node that sends its past is not judged by it before it has been quiet for so long (our choice). */
+const TELLING_MS = 2 * MINUTE_MS;
 
 /**
  * The state a node is in, and why.
@@ -51,6 +55,8 @@ export function judgeState(facts: StateFacts): StateJudgement {
     facts.lastWord.atMs >= (facts.lastObservedAtMs ?? 0) - 1000;
   if (nowMs < silentAtMs && !saidFarewell)
     return heard(facts, lastHeardAtMs, Math.min(silentAtMs, inAnHour));
+  const tellsUntilMs = (facts.lastReceivedAtMs ?? 0) + TELLING_MS;
+  if (nowMs < tellsUntilMs && nowMs >= silentAtMs) return telling(facts, tellsUntilMs);
   return silent(facts, lastHeardAtMs, inAnHour);
 }
 
@@ -90,6 +96,27 @@ function heard(facts: StateFacts, lastHeardAtMs: number, nextCheckAtMs: number):
       ? 'Heard lately; its charge is not known.'
       : `Heard lately; charge ${sayPercent(charge.ratio)}.`;
   return { verdict: { state: 'up', sinceMs: lastHeardAtMs, cause, evidence: [] }, nextCheckAtMs };
+}
+
+/** Its past is coming in, so it, or its card, is there: what it says of today comes last. */
+function telling(
+  { nowMs, site, lastObservedAtMs }: StateFacts,
+  nextCheckAtMs: number,
+): StateJudgement {
+  const upTo =
+    lastObservedAtMs === undefined
+      ? ''
+      : `, now up to ${sayMoment(lastObservedAtMs, site.timeZone)}`;
+  return {
+    verdict: {
+      state: 'up',
+      sinceMs: nowMs,
+      cause: `It is telling its past${upTo}.`,
+      settledBy: 'the end of its backlog',
+      evidence: [],
+    },
+    nextCheckAtMs,
+  };
 }
 
 function silent(facts: StateFacts, lastHeardAtMs: number, inAnHour: number): StateJudgement {

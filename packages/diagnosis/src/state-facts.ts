@@ -13,8 +13,10 @@ export interface StateFacts {
   readonly site: Site;
   readonly node: FieldNode;
   readonly firstHeardAtMs?: number;
-  /** When the server last received anything from it. */
+  /** When it last was alive: its newest live message, or the newest reading of a backlog. */
   readonly lastHeardAtMs?: number;
+  /** When the server last received anything of it, the past included. */
+  readonly lastReceivedAtMs?: number;
   /** When the newest of its readings was observed. */
   readonly lastObservedAtMs?: number;
   /** The last thing it said of itself. */

@@ -61,7 +61,7 @@ export function createNodeStore(sql: Sql, db: Kysely<Tables>): NodeStore {
     },
     async facts(id) {
       const [row] = await sql<PulseRow[]>`
-        select first_heard_at, last_heard_at, last_live_at, last_observed_at, word, news_version, advanced_version, (
+        select first_heard_at, last_heard_at, last_live_at, last_received_at, last_observed_at, word, news_version, advanced_version, (
           select percentile_cont(0.5) within group (order by gap_ms) filter (where gap_ms is not null)
           from (
             select extract(epoch from observed_at - lag(observed_at) over (order by observed_at))::float8 * 1000 as gap_ms
@@ -107,6 +107,7 @@ interface PulseRow {
   readonly first_heard_at: number | null;
   readonly last_heard_at: number | null;
   readonly last_live_at: number | null;
+  readonly last_received_at: number | null;
   readonly last_observed_at: number | null;
   readonly word: NodeWord | null;
   readonly news_version: number;
@@ -118,6 +119,7 @@ const factsOf = (row: PulseRow): NodeFacts => ({
   ...(row.first_heard_at === null ? {} : { firstHeardAtMs: row.first_heard_at }),
   ...(row.last_heard_at === null ? {} : { lastHeardAtMs: row.last_heard_at }),
   ...(row.last_live_at === null ? {} : { lastLiveAtMs: row.last_live_at }),
+  ...(row.last_received_at === null ? {} : { lastReceivedAtMs: row.last_received_at }),
   ...(row.last_observed_at === null ? {} : { lastObservedAtMs: row.last_observed_at }),
   ...(row.word === null ? {} : { lastWord: row.word }),
   newsVersion: row.news_version,

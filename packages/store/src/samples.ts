@@ -182,6 +182,7 @@ async function acceptColumns(sql: Sql, columns: BatchColumns): Promise<AcceptedR
         first_heard_at = least(pulse.first_heard_at, heard.first_at),
         last_heard_at = greatest(pulse.last_heard_at, heard.last_at),
         last_live_at = greatest(pulse.last_live_at, heard.last_live_at),
+        last_received_at = greatest(pulse.last_received_at, heard.last_received_at),
         last_observed_at = greatest(pulse.last_observed_at, heard.last_observed_at),
         word = case when heard.word_at > coalesce(pulse.word_at, '-infinity') then heard.word else pulse.word end,
         word_at = greatest(pulse.word_at, heard.word_at),
@@ -191,6 +192,7 @@ async function acceptColumns(sql: Sql, columns: BatchColumns): Promise<AcceptedR
           min(m.heard_at) filter (where not m.from_broker) as first_at,
           max(m.heard_at) filter (where not m.from_broker) as last_at,
           max(m.heard_at) filter (where m.live and not m.from_broker) as last_live_at,
+          max(m.received_at) filter (where not m.from_broker) as last_received_at,
           max(observed.last_at) as last_observed_at,
           max(m.word_at) as word_at,
           (array_agg(m.word order by m.word_at desc) filter (where m.word is not null))[1] as word

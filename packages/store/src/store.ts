@@ -148,6 +148,8 @@ export interface NodeFacts {
   readonly lastHeardAtMs?: number;
   /** By the live lane. */
   readonly lastLiveAtMs?: number;
+  /** By any lane, whatever it told of. */
+  readonly lastReceivedAtMs?: number;
   /** When the newest of its readings was observed. */
   readonly lastObservedAtMs?: number;
   /** `lastWord.atMs` says when. */

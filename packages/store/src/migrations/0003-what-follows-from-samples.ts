@@ -9,6 +9,7 @@ export const whatFollowsFromSamples: Migration = {
         first_heard_at   timestamptz,
         last_heard_at    timestamptz,
         last_live_at     timestamptz,
+        last_received_at timestamptz,
         last_observed_at timestamptz,
         word             jsonb check (jsonb_typeof(word) = 'object'),
         word_at          timestamptz,
