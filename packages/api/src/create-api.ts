@@ -8,7 +8,7 @@ import type { ApiDeps } from './api-deps.ts';
 import { coerceQuery } from './coerce-query.ts';
 import { createFleetReader } from './fleet-reader.ts';
 import { describeApi } from './openapi/describe-api.ts';
-import { answerErrors } from './replies/answer-errors.ts';
+import { answerErrors, answerUnroutable } from './replies/answer-errors.ts';
 import { tagAnswers } from './replies/entity-tag.ts';
 import { alertRoutes } from './routes/alert-routes.ts';
 import { documentRoutes } from './routes/document-routes.ts';
@@ -75,6 +75,7 @@ function serverOptions({ door, logger }: ApiDeps): FastifyServerOptions {
     bodyLimit: BODY_LIMIT_BYTES,
     requestTimeout: REQUEST_TIMEOUT_MS,
     connectionTimeout: CONNECTION_TIMEOUT_MS,
+    frameworkErrors: answerUnroutable,
     genReqId: () => randomBytes(6).toString('hex'),
     ajv: { customOptions: { coerceTypes: false, removeAdditional: false, useDefaults: false } },
   };

@@ -174,6 +174,7 @@ export async function fakeFleet(overrides: Partial<ApiDeps> = {}): Promise<FakeF
   const rollups: Rollup[] = [];
   const alerts = new Map<string, Alert>([[rushyAlert.id, rushyAlert]]);
   let nowMs = NOW_MS;
+  let opened = 0;
   let failure: Error | undefined;
   const answer = <T>(value: T): Promise<T> =>
     failure === undefined ? Promise.resolve(value) : Promise.reject(failure);
@@ -350,7 +351,8 @@ export async function fakeFleet(overrides: Partial<ApiDeps> = {}): Promise<FakeF
     rawReadings,
     rollups,
     openSession(role) {
-      const token = `session-of-${role}-${sessions.size}`;
+      opened += 1;
+      const token = `session-of-${role}-${opened}`;
       sessions.set(hex(sha256(token)), {
         account: accountOf(role),
         expiresAtMs: nowMs + 30 * 24 * HOUR,

@@ -11,7 +11,7 @@ export interface OpenApi {
   readonly fleet: FakeFleet;
   readonly document: Readonly<Record<string, unknown>>;
   /** Asks as a program of no name, or with the cookie of a fresh session of that role. */
-  ask(request: InjectOptions & { as?: Role }): Promise<LightMyRequestResponse>;
+  ask(request: InjectOptions & { url: string; as?: Role }): Promise<LightMyRequestResponse>;
 }
 
 export const OWN_ORIGIN = 'http://localhost:80';
@@ -32,7 +32,7 @@ export async function openApi(overrides: Partial<ApiDeps> = {}): Promise<OpenApi
         headers['origin'] ??= OWN_ORIGIN;
       }
       const answer = await app.inject({ ...request, headers: headers as never });
-      const url = String(request.url);
+      const { url } = request;
       const faults = check(request.method ?? 'GET', url, answer);
       if (faults.length > 0)
         throw new Error(

@@ -92,9 +92,9 @@ describe('the live door', () => {
     await new Promise<void>((resolve) => page.emit('watch-fleet', resolve));
     return page;
   };
-  const next = <E extends keyof ServerEvents>(page: Page, event: E) =>
-    new Promise<Parameters<ServerEvents[E]>>((resolve) =>
-      page.once(event, (...said: Parameters<ServerEvents[E]>) => resolve(said)),
+  const next = (page: Page, event: keyof ServerEvents) =>
+    new Promise<unknown[]>((resolve) =>
+      (page as unknown as Socket).once(event, (...said: unknown[]) => resolve(said)),
     );
   const pause = (ms: number) => new Promise((resolve) => setTimeout(resolve, ms));
 

@@ -16,8 +16,9 @@ export interface LiveOptions {
   readonly authenticate: Authenticate;
   /** Origins of pages that may connect, beside the one the server is addressed by. */
   readonly origins?: readonly string[];
-  /** A reader that has had more than this waiting for it for some seconds is cut off; it comes back and asks for everything. */
+  /** A reader that has had more than this waiting for it for some seconds is cut off; it comes back and asks for everything. Default 4 MiB. */
   readonly maxWaitingBytes?: number;
+  /** For how long. Default 5 s. */
   readonly slowReaderMs?: number;
   /** Rows of one site are at least this far apart. Default 1 s. */
   readonly rowGapMs?: number;

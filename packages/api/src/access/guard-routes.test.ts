@@ -45,7 +45,8 @@ const policy: Readonly<Record<string, Allowed | 'read, by session'>> = {
 
 interface Who {
   readonly name: string;
-  readonly headers: Readonly<Record<string, string>>;
+  /** Anew for every request: one of them signs out. */
+  readonly headers: () => Readonly<Record<string, string>>;
   readonly may: readonly Permission[];
   readonly kind: 'nobody' | 'session' | 'token';
 }
@@ -61,7 +62,7 @@ describe('who may do what', () => {
     const { fleet } = api;
     const person = (role: Role): Who => ({
       name: `a ${role}`,
-      headers: { cookie: `duskline=${fleet.openSession(role)}`, origin: OWN_ORIGIN },
+      headers: () => ({ cookie: `duskline=${fleet.openSession(role)}`, origin: OWN_ORIGIN }),
       may: mayDo[role],
       kind: 'session',
     });
@@ -80,14 +81,14 @@ describe('who may do what', () => {
       });
       return {
         name: `a token of a ${role} for ${scope.join(', ')}${days < 0 ? ', expired' : ''}`,
-        headers: { authorization: `Bearer ${token}` },
+        headers: () => ({ authorization: `Bearer ${token}` }),
         may: days < 0 ? [] : scope.filter((one) => mayDo[role].includes(one)),
         kind: days < 0 ? 'nobody' : 'token',
       };
     };
     const nobody = (name: string, headers: Record<string, string>): Who => ({
       name,
-      headers,
+      headers: () => headers,
       may: [],
       kind: 'nobody',
     });
@@ -127,7 +128,7 @@ describe('who may do what', () => {
         const { statusCode } = await api.app.inject({
           method: method as 'GET',
           url,
-          headers: who.headers,
+          headers: who.headers(),
         });
         const outcome = statusCode === 401 ? 401 : statusCode === 403 ? 403 : 'in';
         const expected = expectedOf(who, allowed);

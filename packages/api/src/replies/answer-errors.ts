@@ -17,6 +17,17 @@ export function answerErrors(
   });
 }
 
+/** An address that no route can be looked up for: too long, or not decodable. No hook has run yet. */
+export function answerUnroutable(
+  _error: FastifyError,
+  _request: FastifyRequest,
+  reply: FastifyReply,
+): void {
+  const problem = new ApiProblem('request-invalid', 'The address cannot be read: check it.');
+  reply.header('x-content-type-options', 'nosniff');
+  sendProblem(reply, problem);
+}
+
 export function routeUnknown(request: FastifyRequest): ApiProblem {
   const path = request.url.split('?')[0] ?? '';
   return new ApiProblem(

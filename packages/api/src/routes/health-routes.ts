@@ -1,4 +1,5 @@
 import { HealthSchema, ReadinessSchema } from '@duskline/contract';
+import type { FastifyBaseLogger } from 'fastify';
 import type { ApiDeps } from '../api-deps.ts';
 import type { Door } from '../door.ts';
 import { component } from '../openapi/component-schemas.ts';
@@ -34,9 +35,11 @@ export function healthRoutes(app: Door, { ping, readiness }: ApiDeps): void {
         response: { 200: component(ReadinessSchema) },
       },
     },
-    async (_request, reply) => {
+    async (request, reply) => {
       const checks = [storeCheck(ping), ...readiness];
-      const found = await Promise.all(checks.map(async (one) => [one.name, await look(one)]));
+      const found = await Promise.all(
+        checks.map(async (one) => [one.name, await look(one, request.log)]),
+      );
       const errors = found.flatMap(([name, fault]): ProblemPart[] =>
         fault === undefined ? [] : [{ pointer: `/${name ?? ''}`, detail: fault }],
       );
@@ -62,7 +65,7 @@ const storeCheck = (ping: () => Promise<void>): Check => ({
 });
 
 /** What a failed check threw stays inside: whoever asks needs no more than which one it was. */
-async function look({ name, fault }: Check): Promise<string | undefined> {
+async function look({ name, fault }: Check, log: FastifyBaseLogger): Promise<string | undefined> {
   let timer: NodeJS.Timeout | undefined;
   const tooLate = new Promise<string>((resolve) => {
     timer = setTimeout(() => {
@@ -71,8 +74,9 @@ async function look({ name, fault }: Check): Promise<string | undefined> {
   });
   try {
     return await Promise.race([fault(), tooLate]);
-  } catch {
-    return `The ${name} does not answer.`;
+  } catch (err) {
+    log.warn({ err, check: name }, 'a readiness check failed');
+    return `The check of the ${name} failed; the log says why.`;
   } finally {
     clearTimeout(timer);
   }

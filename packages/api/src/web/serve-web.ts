@@ -22,6 +22,7 @@ export async function serveWeb(app: Door, webRoot: string): Promise<void> {
     serve: false,
     cacheControl: false,
     index: false,
+    dotfiles: 'ignore',
     suppressWarning: true,
   });
 
