@@ -58,7 +58,7 @@ describe('the live door', () => {
   });
   afterEach(async () => {
     for (const page of pages) page.disconnect();
-    live.close();
+    await live.close();
     server.closeAllConnections();
     await new Promise((resolve) => server.close(resolve));
   });

@@ -35,7 +35,7 @@ export interface Live {
   /** Closes the sockets of an account. Those whose session still holds come back by themselves. */
   readonly endSession: (account: Account) => void;
   /** Closes all sockets and stops. The HTTP server stays. */
-  readonly close: () => void;
+  readonly close: () => Promise<void>;
 }
 
 interface SocketFacts {
@@ -85,7 +85,7 @@ export function createLive(options: LiveOptions): Live {
   const rows = coalesceByKey<FleetRowJson>({
     gapMs: rowGapMs,
     keyOf: (row) => row.site.id,
-    supersedes: (next, held) => next.site.version > held.site.version,
+    supersedes: (next, held) => next.site.version >= held.site.version,
     send: (row) => tell('site', row),
   });
 
@@ -97,7 +97,7 @@ export function createLive(options: LiveOptions): Live {
       for (const socket of io.sockets.sockets.values())
         if (socket.data.principal.account.id === account.id) leave(socket);
     },
-    close() {
+    async close() {
       clearInterval(rechecking);
       rows.stop();
       io.engine.close();

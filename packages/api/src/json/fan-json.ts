@@ -16,8 +16,15 @@ export function fanJson(outlook: Outlook | undefined, extent: FanExtent): FanJso
   const { fan } = outlook;
   const stride = Math.max(1, Math.ceil(extent.minStepMs / fan.stepMs));
   const last = Math.floor((extent.untilMs - fan.startMs) / fan.stepMs);
-  const thinned = (ratios: readonly number[]): number[] =>
-    ratios.filter((_, i) => i % stride === 0 && i <= last).map(wholePercent);
+  const thinned = (ratios: readonly number[]): number[] => {
+    const percent: number[] = [];
+    for (let i = 0; i <= last; i += stride) {
+      const ratio = ratios[i];
+      if (ratio === undefined) break;
+      percent.push(wholePercent(ratio));
+    }
+    return percent;
+  };
   return {
     start: instant(fan.startMs),
     stepS: (fan.stepMs * stride) / SECOND_MS,
