@@ -69,7 +69,7 @@ export function batchColumns(
  */
 function heardAtMs({ lane, receivedAtMs, samples, word }: AcceptedMessage): number {
   if (word !== undefined) return Math.min(receivedAtMs, word.atMs);
-  if (lane === 'live') return receivedAtMs;
+  if (lane === 'live' || samples.length === 0) return receivedAtMs;
   return Math.min(receivedAtMs, Math.max(...samples.map((sample) => sample.observedAtMs)));
 }
 

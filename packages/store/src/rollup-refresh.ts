@@ -39,23 +39,28 @@ export async function refreshRollups(sql: Sql, node: NodeId): Promise<number> {
   }
 }
 
+/** Hour by hour, so that each is a walk along the key whatever the planner believes of the table. */
 async function foldHours(sql: Sql, node: NodeId, stale: readonly StaleHour[]): Promise<void> {
   await sql`
     insert into rollup_hour (
-      node_id, metric_id, quality, hour_start, count, sum, min, max, last, last_at, news_version
+      node_id, hour_start, news_version, metric_id, quality, count, sum, min, max, last, last_at
     )
-    select ${node}::integer, reading.metric_id, coalesce(reading.flag, 1), hour.hour_start,
-      count(*), sum(reading.value), min(reading.value), max(reading.value),
-      (array_agg(reading.value order by sample.observed_at desc, sample.layout_id))[1],
-      max(sample.observed_at), max(hour.news_version)
+    select ${node}::integer, hour.hour_start, hour.news_version, fold.*
     from ${staleHours(sql, stale)} hour
-    join sample on sample.node_id = ${node}
-      and sample.observed_at >= hour.hour_start
-      and sample.observed_at < hour.hour_start + interval '1 hour'
-    join layout on layout.id = sample.layout_id
-    cross join lateral unnest(layout.metric_ids, sample.values, sample.flags) reading (metric_id, value, flag)
-    group by reading.metric_id, coalesce(reading.flag, 1), hour.hour_start
-    order by reading.metric_id, hour.hour_start
+    cross join lateral (
+      select reading.metric_id, coalesce(reading.flag, 1) as quality,
+        count(*), sum(reading.value), min(reading.value), max(reading.value),
+        (array_agg(reading.value order by sample.observed_at desc, sample.layout_id))[1],
+        max(sample.observed_at)
+      from sample
+      join layout on layout.id = sample.layout_id
+      cross join lateral unnest(layout.metric_ids, sample.values, sample.flags) reading (metric_id, value, flag)
+      where sample.node_id = ${node}
+        and sample.observed_at >= hour.hour_start
+        and sample.observed_at < hour.hour_start + interval '1 hour'
+      group by reading.metric_id, coalesce(reading.flag, 1)
+    ) fold
+    order by fold.metric_id, hour.hour_start
     on conflict (node_id, metric_id, hour_start, quality) do update set
       count = excluded.count, sum = excluded.sum, min = excluded.min, max = excluded.max,
       last = excluded.last, last_at = excluded.last_at, news_version = excluded.news_version
@@ -89,20 +94,22 @@ async function foldDays(sql: Sql, node: NodeId, stale: readonly StaleHour[]): Pr
       join site on site.id = node.site_id
     )
     insert into rollup_day (
-      node_id, metric_id, quality, day_start, count, sum, min, max, last, last_at, news_version
+      node_id, day_start, metric_id, quality, count, sum, min, max, last, last_at, news_version
     )
-    select ${node}::integer, rollup.metric_id, rollup.quality, day.day_start,
-      sum(rollup.count), sum(rollup.sum), min(rollup.min), max(rollup.max),
-      (array_agg(rollup.last order by rollup.last_at desc))[1],
-      max(rollup.last_at), sum(rollup.news_version)
+    select ${node}::integer, day.day_start, metric.id, fold.*
     from day
     cross join metric
-    join rollup_hour rollup on rollup.node_id = ${node}
-      and rollup.metric_id = metric.id
-      and rollup.hour_start >= day.day_start
-      and rollup.hour_start < day.day_start + interval '24 hours'
-    group by rollup.metric_id, rollup.quality, day.day_start
-    order by rollup.metric_id, day.day_start
+    cross join lateral (
+      select quality, sum(count), sum(sum), min(min), max(max),
+        (array_agg(last order by last_at desc))[1], max(last_at), sum(news_version)
+      from rollup_hour
+      where node_id = ${node}
+        and metric_id = metric.id
+        and hour_start >= day.day_start
+        and hour_start < day.day_start + interval '24 hours'
+      group by quality
+    ) fold
+    order by metric.id, day.day_start
     on conflict (node_id, metric_id, day_start, quality) do update set
       count = excluded.count, sum = excluded.sum, min = excluded.min, max = excluded.max,
       last = excluded.last, last_at = excluded.last_at, news_version = excluded.news_version
