@@ -1,7 +1,10 @@
 import type { ClientEvents, ServerEvents } from '@duskline/contract';
+import { SECOND_MS } from '@duskline/domain';
 import { io, type Socket } from 'socket.io-client';
 import { createSubscriber } from 'svelte/reactivity';
 import type { LiveEvent } from '../fleet/apply-live-event.ts';
+
+const COME_BACK_MS = 5 * SECOND_MS;
 
 export interface LiveListener {
   onEvent(event: LiveEvent): void;
@@ -15,7 +18,10 @@ export class LiveConnection {
   #lostAtMs: number | undefined;
   #listeners: readonly LiveListener[] = [];
   readonly #subscribe = createSubscriber((update) => {
-    const socket: Socket<ServerEvents, ClientEvents> = io({ path: '/socket.io' });
+    const socket: Socket<ServerEvents, ClientEvents> = io({
+      path: '/socket.io',
+      transports: ['websocket'],
+    });
     const set = (connected: boolean): void => {
       if (this.#connected && !connected) this.#lostAtMs = Date.now();
       this.#connected = connected;
@@ -34,8 +40,22 @@ export class LiveConnection {
         resync();
       });
     });
-    socket.on('disconnect', () => {
+    // The client comes back by itself from a lost link, but not when the server sent it away or would not let it in.
+    let comingBack: ReturnType<typeof setTimeout> | undefined;
+    const comeBackLater = (): void => {
+      clearTimeout(comingBack);
+      comingBack = setTimeout(() => socket.connect(), COME_BACK_MS);
+    };
+    socket.on('disconnect', (reason) => {
       set(false);
+      if (reason !== 'io server disconnect') return;
+      // Asked again, the API says whether the session is over, and the page goes to the sign-in.
+      resync();
+      comeBackLater();
+    });
+    socket.on('connect_error', ({ message }) => {
+      if (message === 'sign-in-needed') resync();
+      if (!socket.active) comeBackLater();
     });
     socket.on('site', (row) => {
       tell({ kind: 'site', row });
@@ -45,6 +65,7 @@ export class LiveConnection {
     });
     socket.on('resync', resync);
     return () => {
+      clearTimeout(comingBack);
       this.#connected = false;
       socket.close();
     };

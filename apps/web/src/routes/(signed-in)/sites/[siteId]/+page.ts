@@ -7,10 +7,11 @@ import { parseRange, rangeBounds } from './reading-range.ts';
 const preferred = ['batt_v', 'charge', 'panel_w'];
 const POINTS = 800;
 
-export const load: PageLoad = async ({ fetch, params, url, depends }) => {
+export const load: PageLoad = async (event) => {
+  const { fetch, params, url, depends } = event;
   depends('duskline:site');
   const api = apiClient(fetch);
-  const site = await api.site(params.siteId).catch(failLoad);
+  const site = await api.site(params.siteId).catch(failLoad(event));
   const wanted = [url.searchParams.get('metric'), ...preferred, site.metrics[0]];
   const metric = wanted.find((key) => key != null && site.metrics.includes(key)) ?? undefined;
   const range = parseRange(url.searchParams.get('range'));
@@ -25,6 +26,6 @@ export const load: PageLoad = async ({ fetch, params, url, depends }) => {
             to: new Date(toMs).toISOString(),
             points: POINTS,
           })
-          .catch(failLoad);
+          .catch(failLoad(event));
   return { site, readings, metric, range, fromMs, toMs };
 };
