@@ -5,7 +5,7 @@ import type { Weather } from './weather.ts';
 
 /** Tried in this order: the site as it is first, then ever further from it. */
 const TUNINGS: readonly Tuning[] = [1, 0.7, 0.5, 0.35, 0.22, 0.12].flatMap((light) =>
-  [1, 1.1, 0.9, 1.25, 0.8, 1.45, 0.65, 1.7, 0.5, 2, 0.4, 2.5, 3.2].map((burden) => ({
+  [1, 1.15, 0.9, 1.3, 0.8, 1.5, 0.65, 1.8, 0.5, 2.2, 0.4, 2.7, 3.4].map((burden) => ({
     burden,
     light,
   })),
@@ -44,7 +44,7 @@ function wantedEnd(site: SimulatedSite): ((end: End) => boolean) | undefined {
       return ({ up, chargeRatio, darkForMs }) =>
         !up && darkForMs > 0.8 * DAY_MS && darkForMs < 5 * DAY_MS && chargeRatio < 0.35;
     case 'connector-failed':
-      return ({ up, chargeRatio }) => up && chargeRatio > 0.26 && chargeRatio < 0.46;
+      return ({ up, chargeRatio }) => up && chargeRatio > 0.16 && chargeRatio < 0.24;
     case 'board-failed':
     case 'weak-battery':
     case 'leaves':
