@@ -47,12 +47,16 @@ describe('the sentence under a chart', () => {
       gapS: 120,
       points,
     });
-    expect(plain(readingsCaption(readings([point(0, 12.5), point(1, 13), point(301, 12.8)])))).toBe(
+    const caption = (points: ReadingsJson['points'], minutes: number): string =>
+      readingsCaption(readings(points), {
+        fromMs: reader.nowMs,
+        toMs: reader.nowMs + minutes * 60_000,
+      });
+    expect(plain(caption([point(0, 12.5), point(1, 13), point(301, 12.8)], 302))).toBe(
       'Battery voltage ran from 12.40 V to 13.10 V, 12.80 V at the end; the longest silence was 5 h.',
     );
-    expect(plain(readingsCaption(readings([point(0, 12.5), point(1, 13)])))).toContain(
-      ', without a gap.',
-    );
-    expect(readingsCaption(readings([]))).toBe('Nothing was heard in this time.');
+    expect(plain(caption([point(0, 12.5), point(1, 13)], 2))).toContain(', without a gap.');
+    expect(caption([point(0, 12.5), point(1, 13)], 181)).toContain('the longest silence was 3 h');
+    expect(caption([], 2)).toBe('Nothing was heard in this time.');
   });
 });

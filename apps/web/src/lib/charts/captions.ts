@@ -39,19 +39,25 @@ export function balanceCaption(days: readonly SitePageJson['days'][number][]): s
   );
 }
 
-/** A chart of readings in one sentence: its span, its last value, its longest silence. */
-export function readingsCaption({ metric, label, unit, points, gapS }: ReadingsJson): string {
+/**
+ * A chart of readings in one sentence: its span, its last value, its longest silence.
+ *
+ * @param range  the time shown: a silence at its ends is one, too
+ */
+export function readingsCaption(
+  { metric, label, unit, points, gapS }: ReadingsJson,
+  range: { readonly fromMs: number; readonly toMs: number },
+): string {
   const last = points.at(-1);
   if (last === undefined) return text.chart.nothing;
   const value = (of: number): string => metricValue(metric, of, unit);
   const low = points.reduce((least, point) => Math.min(least, point.min), Infinity);
   const high = points.reduce((most, point) => Math.max(most, point.max), -Infinity);
-  const longestMs = points.reduce((longest, point, i) => {
-    const before = points[i - 1];
-    return before === undefined
-      ? longest
-      : Math.max(longest, instantMs(point.at) - instantMs(before.at));
-  }, 0);
+  const times = [range.fromMs, ...points.map((point) => instantMs(point.at)), range.toMs];
+  const longestMs = times.reduce(
+    (longest, atMs, i) => Math.max(longest, atMs - (times[i - 1] ?? atMs)),
+    0,
+  );
   const silence =
     longestMs > Math.max(gapS * SECOND_MS, MINUTE_MS)
       ? text.chart.silence(sayDuration(longestMs))

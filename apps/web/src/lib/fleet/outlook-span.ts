@@ -14,6 +14,13 @@ export function stopSpan(outlook: OutlookJson | null): TimeSpan | undefined {
   return span(issuedMs + outlook.p10Days * DAY_MS, dayMs(outlook.p90Days));
 }
 
+/** A stop nearer than this is worth a reader's eye, even where nobody must act yet. */
+const SOON_MS = 7 * DAY_MS;
+
+/** Could it stop within the week? */
+export const stopsSoon = (outlook: OutlookJson | null, nowMs: number): boolean =>
+  (stopSpan(outlook)?.fromMs ?? Infinity) < nowMs + SOON_MS;
+
 /** When a dark node is expected back, P10–P90; undefined when it is not dark, or the return is out of reach. */
 export function backSpan(outlook: OutlookJson | null): TimeSpan | undefined {
   const back = outlook?.back ?? null;

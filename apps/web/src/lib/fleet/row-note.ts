@@ -1,11 +1,8 @@
 import type { SiteJson } from '@duskline/contract';
-import { DAY_MS, daySpan, needsSomeone } from '@duskline/domain';
+import { daySpan, needsSomeone } from '@duskline/domain';
 import { text } from '../text/en.ts';
-import { backSpan, stopSpan } from './outlook-span.ts';
+import { backSpan, stopSpan, stopsSoon } from './outlook-span.ts';
 import { alertsToActOn, summariseSite } from './summarise-site.ts';
-
-/** A stop further off than this is left to the bar alone. */
-const SOON_MS = 7 * DAY_MS;
 
 /** The site's own name at the head of a sentence says nothing in its own row. */
 const withoutName = (sentence: string, name: string): string =>
@@ -25,7 +22,7 @@ export function rowNote(site: SiteJson, nowMs: number): string | undefined {
   if (state === 'dark-as-designed') return backNote(site, nowMs) ?? site.stateCause ?? undefined;
   if (state === 'overdue') return site.stateCause ?? backNote(site, nowMs);
   const stops = stopSpan(outlook);
-  if (stops !== undefined && stops.fromMs < nowMs + SOON_MS) {
+  if (stops !== undefined && stopsSoon(outlook, nowMs)) {
     const fromMs = Math.max(nowMs, stops.fromMs);
     return text.note.stops(daySpan({ ...stops, fromMs }, { timeZone, nowMs }));
   }

@@ -13,6 +13,11 @@ describe('numbers as people read them', () => {
     expect(plusMinus(0.36, 0.48)).toBe('±\u00a06');
   });
 
+  it('reads many seconds as a length of time', () => {
+    expect(metricValue('uptime', 5_184_195, 's')).toBe('60 days');
+    expect(metricValue('interval', 30, 's')).toBe('30\u00a0s');
+  });
+
   it('reads codes as words', () => {
     expect(metricValue('charge_stage', 3, '')).toBe('float');
     expect(metricValue('batt_v', 12.345, 'V')).toBe('12.35\u00a0V');

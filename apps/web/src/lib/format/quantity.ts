@@ -1,4 +1,4 @@
-import { metric, metricOf } from '@duskline/domain';
+import { metric, metricOf, sayDuration, SECOND_MS } from '@duskline/domain';
 
 /** Between a number and its unit: never at the end of a line. The face has no narrow one. */
 const SPACE = '\u00a0';
@@ -21,10 +21,14 @@ export const plusMinus = (lowRatio: number, highRatio: number): string =>
 export const withUnit = (value: number, unit: string, decimals = 1): string =>
   unit === '' ? fixed(value, decimals) : `${fixed(value, decimals)}${SPACE}${unit}`;
 
+/** Nobody reads more seconds than this as seconds. */
+const LONG_S = 120;
+
 /** A value of a metric as people read it: its word where it is a code, else with the metric's decimals and unit. */
 export function metricValue(key: string, value: number, unit: string): string {
   const known = metricOf(key);
   if (known === undefined) return withUnit(value, unit, 2);
   const { codes, decimals } = metric(known);
+  if (unit === 's' && value >= LONG_S) return sayDuration(value * SECOND_MS);
   return codes?.[value] ?? withUnit(value, unit, decimals);
 }

@@ -126,6 +126,7 @@ export const text = {
     staysUp: (days: number) => `, and should not empty within ${days} days`,
     chargeNow: (charge: string, band: string, method: string) =>
       `Charge ${charge} ${band}, ${method}.`,
+    underOne: 'Under 1 %',
     chance: (chance: string) => `${chance} chance of going dark within 7 days.`,
     heard: (moment: string, age: string) => `Last heard ${moment}, ${age} ago.`,
     neverHeard: 'Never heard yet.',
@@ -203,8 +204,7 @@ export const text = {
     close: 'Close',
     openSite: 'The whole site',
     failed: 'That was not recorded. Try again.',
-    notARiskAssessment:
-      'This page is not a risk assessment. Follow local law, site rules and the maker’s instructions. Work that local rules reserve to licensed people must be done by them.',
+    licensed: 'Work that local rules reserve to licensed people must be done by them.',
     priority: { P1: 'now, day or night', P2: 'today', P3: 'within the week' },
   },
 
