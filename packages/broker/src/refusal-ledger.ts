@@ -1,4 +1,5 @@
 import { MINUTE_MS } from '@duskline/domain';
+import { shownTopic } from './access-rules.ts';
 import type { BrokerLog } from './broker-log.ts';
 import type { Refusal, RefusalCode } from './refusal.ts';
 
@@ -34,8 +35,9 @@ export function createRefusalLedger(options: {
     }
     if (lastLogged.size >= MAX_REMEMBERED) lastLogged.clear();
     lastLogged.set(key, { atMs: now(), unsaid: 0 });
-    const { reason, head: _head, ...facts } = refusal;
-    log.warn({ ...facts, unsaidBefore: last?.unsaid ?? 0 }, reason);
+    const { code, reason, node, topic, bytes, address } = refusal;
+    const facts = { code, node, bytes, address, unsaidBefore: last?.unsaid ?? 0 };
+    log.warn(topic === undefined ? facts : { ...facts, topic: shownTopic(topic) }, reason);
   }
 
   function note(refusal: Refusal): void {

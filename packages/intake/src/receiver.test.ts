@@ -260,23 +260,6 @@ describe('a message the store cannot take', () => {
     await Promise.all(['a', 'b', 'c', 'poison'].map(note));
     expect(order.slice(0, 3)).toEqual(['a', 'b', 'c']);
   });
-
-  it('is found too when several of them come at once', async () => {
-    failure = poisonFails;
-    await Promise.all(['poison', 'a', 'poison', 'b', 'poison'].map((text) => send(text)));
-    expect(stored).toEqual(['a', 'b']);
-    expect(rejected).toHaveLength(3);
-  });
-
-  it('is known by the cause when the store has wrapped the error', async () => {
-    failure = (batch) =>
-      batch.includes('poison')
-        ? new Error('the batch failed', { cause: databaseError('22P05') })
-        : undefined;
-    await Promise.all(['a', 'poison'].map((text) => send(text)));
-    expect(stored).toEqual(['a']);
-    expect(rejected).toHaveLength(1);
-  });
 });
 
 describe('when the database is away', () => {
@@ -305,18 +288,6 @@ describe('when the database is away', () => {
     failure = undefined;
     await send('a');
     expect(stored).toEqual(['a']);
-  });
-
-  it('only for a moment, the same statement is tried again', async () => {
-    let attempts = 0;
-    failure = () => {
-      attempts += 1;
-      return attempts < 3 ? databaseError('40P01') : undefined;
-    };
-    await send('a');
-    expect(attempts).toBe(3);
-    failure = () => databaseError('CONNECTION_CLOSED');
-    await expect(send('b')).rejects.toMatchObject({ code: 'retry-later' });
   });
 
   it('and the quarantine with it, a bad message is handed back too', async () => {
@@ -420,14 +391,4 @@ describe('what follows a commit', () => {
     expect(stored).toEqual(['1']);
     expect(troubles).toHaveLength(2);
   });
-});
-
-it('a fault in the answer of the store loses nothing: what has no outcome is handed back', async () => {
-  receiver = createReceiver({
-    ...deps,
-    accept: async () => [{ kind: 'stored', nodeId: 1 as NodeId }],
-  });
-  const [first, second] = await Promise.allSettled([send('a'), send('b')]);
-  expect(first?.status).toBe('fulfilled');
-  expect(second).toMatchObject({ status: 'rejected', reason: { code: 'retry-later' } });
 });

@@ -98,7 +98,6 @@ export interface Receiver {
 interface Waiting {
   readonly packet: Packet;
   readonly node: NodeName;
-  readonly sinceMs: number;
   readonly done: () => void;
   readonly putOff: (cause: RetryLater) => void;
 }
@@ -123,7 +122,8 @@ export function createReceiver<Decoded>(deps: ReceiverDeps<Decoded>): Receiver {
   }));
   const acks = createAckGatherer({ send: deps.sendAck, gapMs: ACK_GAP_MS, onTrouble });
   const whenQuarantineIsFree = limitWork(QUARANTINE_AT_ONCE);
-  const unsettled = new Map<Promise<void>, number>();
+  const unsettled = new Set<{ readonly sinceMs: number }>();
+  const onIdle: (() => void)[] = [];
   const count = { stored: 0, duplicates: 0, quarantined: 0, putOff: 0, batches: 0 };
   let waitingBytes = 0;
 
@@ -204,7 +204,7 @@ export function createReceiver<Decoded>(deps: ReceiverDeps<Decoded>): Receiver {
     await nextTurn(); // what comes with the same turn of the event loop joins the batch
     while (shard.queue.size > 0) {
       const batch = await gather(shard.queue);
-      if (batch.length > 0) await commit(batch);
+      if (batch.length > 0) await commit(batch).catch(onTrouble);
     }
     shard.busy = false;
   }
@@ -212,7 +212,7 @@ export function createReceiver<Decoded>(deps: ReceiverDeps<Decoded>): Receiver {
   function enqueue(packet: Packet, node: NodeName, lane: Lane): Promise<void> {
     return new Promise((done, putOff) => {
       const shard = shards[shardOf(node)] as Shard;
-      shard.queue.push(lane, { packet, node, sinceMs: deps.clock.now(), done, putOff });
+      shard.queue.push(lane, { packet, node, done, putOff });
       void drain(shard);
     });
   }
@@ -244,31 +244,30 @@ export function createReceiver<Decoded>(deps: ReceiverDeps<Decoded>): Receiver {
       );
     }
     waitingBytes += bytes;
-    const settled = take(packet, from).then(
-      () => undefined,
-      (cause: unknown) => {
-        count.putOff += 1;
-        throw cause;
-      },
-    );
-    unsettled.set(settled, deps.clock.now());
+    const entry = { sinceMs: deps.clock.now() };
+    unsettled.add(entry);
     const forget = () => {
       waitingBytes -= bytes;
-      unsettled.delete(settled);
+      unsettled.delete(entry);
+      if (unsettled.size > 0) return;
+      for (const resolve of onIdle.splice(0)) resolve();
     };
-    settled.then(forget, forget);
-    return settled;
+    return take(packet, from).then(forget, (cause: unknown) => {
+      count.putOff += 1;
+      forget();
+      throw cause;
+    });
   }
 
   return {
     receive,
     async idle() {
-      while (unsettled.size > 0) await Promise.allSettled(unsettled.keys());
+      if (unsettled.size > 0) await new Promise<void>((resolve) => onIdle.push(resolve));
       acks.flush();
     },
     figures() {
-      const [oldest] = unsettled.values();
-      const oldestWaitMs = oldest === undefined ? 0 : deps.clock.now() - oldest;
+      const [oldest] = unsettled;
+      const oldestWaitMs = oldest === undefined ? 0 : deps.clock.now() - oldest.sinceMs;
       return { ...count, waiting: unsettled.size, oldestWaitMs };
     },
   };

@@ -44,13 +44,11 @@ export async function storeBatch<T extends Storable>(
   }
   batch.forEach((item, i) => {
     const outcome = outcomes[i];
+    if (outcome !== undefined) return onVerdict(item, { kind: 'settled', outcome });
     const cause = new Error(
       `the store answered for ${outcomes.length} of ${batch.length} messages`,
     );
-    onVerdict(
-      item,
-      outcome === undefined ? { kind: 'later', cause } : { kind: 'settled', outcome },
-    );
+    onVerdict(item, { kind: 'later', cause });
   });
 }
 
