@@ -24,11 +24,9 @@ export interface BatchColumns {
     readonly observedMs: string;
     readonly layouts: string;
     readonly timeQualities: string;
-    /** Places of its first and last value among all values, from 1. */
-    readonly firsts: string;
-    readonly lasts: string;
+    /** An array of array literals, one for each sample. */
+    readonly values: string;
   };
-  readonly values: string;
 }
 
 /**
@@ -59,7 +57,7 @@ export function batchColumns(
         ),
       ),
     },
-    ...sampleColumns(messages, layoutIdOf),
+    samples: sampleColumns(messages, layoutIdOf),
   };
 }
 
@@ -76,14 +74,12 @@ function heardAtMs({ lane, receivedAtMs, samples, word }: AcceptedMessage): numb
 function sampleColumns(
   messages: readonly AcceptedMessage[],
   layoutIdOf: (metrics: readonly MetricKey[]) => number,
-): Pick<BatchColumns, 'samples' | 'values'> {
+): BatchColumns['samples'] {
   const places: number[] = [];
   const observedMs: number[] = [];
   const layouts: number[] = [];
   const qualities: (number | null)[] = [];
-  const firsts: number[] = [];
-  const lasts: number[] = [];
-  const values: number[] = [];
+  const values: string[] = [];
   messages.forEach((message, index) => {
     for (const sample of message.samples) {
       requireStorable(sample, message);
@@ -93,21 +89,15 @@ function sampleColumns(
       qualities.push(
         sample.timeQuality === 'synced' ? null : timeQualities.indexOf(sample.timeQuality),
       );
-      firsts.push(values.length + 1);
-      for (const value of sample.values) values.push(value);
-      lasts.push(values.length);
+      values.push(`"${arrayLiteral(sample.values)}"`);
     }
   });
   return {
-    samples: {
-      messages: arrayLiteral(places),
-      observedMs: arrayLiteral(observedMs),
-      layouts: arrayLiteral(layouts),
-      timeQualities: arrayLiteral(qualities),
-      firsts: arrayLiteral(firsts),
-      lasts: arrayLiteral(lasts),
-    },
-    values: arrayLiteral(values),
+    messages: arrayLiteral(places),
+    observedMs: arrayLiteral(observedMs),
+    layouts: arrayLiteral(layouts),
+    timeQualities: arrayLiteral(qualities),
+    values: `{${values.join(',')}}`,
   };
 }
 

@@ -61,15 +61,16 @@ export function createNodeStore(sql: Sql, db: Kysely<Tables>): NodeStore {
     },
     async facts(id) {
       const [row] = await sql<PulseRow[]>`
-        select first_heard_at, last_heard_at, last_live_at, last_received_at, last_observed_at, word, news_version, advanced_version, (
-          select percentile_cont(0.5) within group (order by gap_ms) filter (where gap_ms is not null)
+        select first_heard_at, last_heard_at, last_live_at, last_received_at, last_observed_at, word,
+          news_version, advanced_version, (
+          select percentile_cont(0.5) within group (order by gap_ms) filter (where gap_ms > 0)
           from (
             select extract(epoch from observed_at - lag(observed_at) over (order by observed_at))::float8 * 1000 as gap_ms
             from (
-              select distinct observed_at from sample where node_id = ${id} order by observed_at desc limit 50
+              select observed_at from sample where node_id = ${id} order by observed_at desc limit 50
             ) last_samples
           ) gaps
-          having count(*) >= 3
+          having count(*) filter (where gap_ms > 0) >= 2
         ) as usual_gap_ms
         from node_pulse
         where node_id = ${id}`;

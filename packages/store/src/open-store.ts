@@ -23,7 +23,7 @@ import { createViewStore } from './views.ts';
  * @throws what the driver throws when the database does not answer.
  */
 export async function openStore(options: StoreOptions): Promise<Store> {
-  const database = openDatabase<Tables>({ ...options, url: plannedAnew(options.url) });
+  const database = openDatabase<Tables>({ ...options, url: withSettings(options.url) });
   const { sql, kysely } = database;
   const layouts = createLayouts(sql);
   const ping = async (): Promise<void> => {
@@ -56,8 +56,8 @@ export async function openStore(options: StoreOptions): Promise<Store> {
 }
 
 /**
- * Every statement is planned for its own values: a plan made for batches of any size takes a batch of 500 for one of
- * ten and joins it row by row.
+ * Settings of every connection. Each statement is planned for its own values: a plan made for batches of any size takes
+ * a batch of 500 for one of ten and joins it row by row. And none is compiled: that takes longer than ours run.
  */
-const plannedAnew = (url: string): string =>
-  `${url}${url.includes('?') ? '&' : '?'}plan_cache_mode=force_custom_plan`;
+const withSettings = (url: string): string =>
+  `${url}${url.includes('?') ? '&' : '?'}plan_cache_mode=force_custom_plan&jit=off`;

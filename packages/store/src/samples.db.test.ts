@@ -240,6 +240,18 @@ describe('the pulse of a node', () => {
     expect(await store.nodes.facts(node.id)).toEqual(dropped);
   });
 
+  it('takes a backlog message without samples for what it is: heard when it came', async () => {
+    const node = await createExampleNode(store, 'sallow-bridge-2');
+    await store.samples.accept([
+      exampleMessage('sallow-bridge-2', {
+        receivedAtMs: startMs,
+        lane: 'backlog',
+        place: { boot: 1, seq: 1 },
+      }),
+    ]);
+    expect(await store.nodes.facts(node.id)).toMatchObject({ lastHeardAtMs: startMs });
+  });
+
   it('says the usual gap between samples', async () => {
     const node = await createExampleNode(store, 'nether-reeds');
     const minutes = [0, 1, 2, 3, 60, 61, 62];

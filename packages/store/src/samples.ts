@@ -62,14 +62,14 @@ interface AcceptedRow {
  * now. So whatever two servers may write at once is written by a conflict clause or on a locked row.
  */
 async function acceptColumns(sql: Sql, columns: BatchColumns): Promise<AcceptedRow[]> {
-  const { messages, samples, values } = columns;
+  const { messages, samples } = columns;
   return await sql<AcceptedRow[]>`
     with message_in as materialized (
-      select m.ord, node.id as node_id, m.live, to_timestamp(m.received_ms / 1000) as received_at, to_timestamp(m.heard_ms / 1000) as heard_at,
-        m.boot, m.seq, m.word::jsonb as word, to_timestamp(m.word_ms / 1000) as word_at
+      select m.ord, node.id as node_id, m.live, to_timestamp(m.received_ms / 1000) as received_at,
+        to_timestamp(m.heard_ms / 1000) as heard_at, m.boot, m.seq, m.word::jsonb as word, to_timestamp(m.word_ms / 1000) as word_at
       from unnest(
-        ${[...messages.names]}::text[], ${messages.receivedMs}::float8[], ${messages.heardMs}::float8[], ${messages.live}::boolean[],
-        ${messages.boots}::integer[], ${messages.seqs}::integer[],
+        ${[...messages.names]}::text[], ${messages.receivedMs}::float8[], ${messages.heardMs}::float8[],
+        ${messages.live}::boolean[], ${messages.boots}::integer[], ${messages.seqs}::integer[],
         ${[...messages.words]}::text[], ${messages.wordMs}::float8[]
       ) with ordinality m (name, received_ms, heard_ms, live, boot, seq, word, word_ms, ord)
       join node on node.name = m.name
@@ -108,18 +108,18 @@ async function acceptColumns(sql: Sql, columns: BatchColumns): Promise<AcceptedR
     sample_in as materialized (
       select distinct on (node_id, observed_at, s.layout_id)
         open_in.ord, open_in.boot, node_id, to_timestamp(s.observed_ms / 1000) as observed_at,
-        s.layout_id, s.time_quality, s.first, s.last
+        s.layout_id, s.time_quality, s.value_text
       from unnest(
         ${samples.messages}::integer[], ${samples.observedMs}::float8[], ${samples.layouts}::integer[],
-        ${samples.timeQualities}::smallint[], ${samples.firsts}::integer[], ${samples.lasts}::integer[]
-      ) s (ord, observed_ms, layout_id, time_quality, first, last)
+        ${samples.timeQualities}::smallint[], ${samples.values}::text[]
+      ) s (ord, observed_ms, layout_id, time_quality, value_text)
       join open_in on open_in.ord = s.ord
       order by node_id, observed_at, s.layout_id, open_in.ord
     ),
     kept as (
       insert into sample (node_id, observed_at, layout_id, time_quality, received_at, values)
       select s.node_id, s.observed_at, s.layout_id, s.time_quality, m.received_at,
-        (${values}::float8[])[s.first:s.last]
+        s.value_text::double precision[]
       from sample_in s
       join message_in m on m.ord = s.ord
       order by s.node_id, s.observed_at, s.layout_id
