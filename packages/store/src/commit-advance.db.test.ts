@@ -36,7 +36,7 @@ const verdict = (state: StateVerdict['state'], sinceMs: number): StateVerdict =>
   cause: `It is ${state}.`,
   evidence: ['first', 'second'],
 });
-const outlook = (issuedAtMs: number): Outlook => ({
+const outlook = (issuedAtMs: number): Extract<Outlook, { kind: 'empties-in' }> => ({
   kind: 'empties-in',
   issuedAtMs,
   horizonDays: 30,
