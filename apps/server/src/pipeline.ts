@@ -1,6 +1,6 @@
 import { evaluateRules, rules } from '@duskline/alerts';
 import { judgeState } from '@duskline/diagnosis';
-import type { MessagePlace, NodeId, NodeName } from '@duskline/domain';
+import { MINUTE_MS, type MessagePlace, type NodeId, type NodeName } from '@duskline/domain';
 import { createReceiver } from '@duskline/intake';
 import type { Store } from '@duskline/store';
 import { decodeMessage, resolveMessage } from '@duskline/wire';
@@ -22,6 +22,9 @@ export interface NodeFailure {
   readonly nodeId: NodeId;
   readonly cause: unknown;
 }
+
+/** While a rule waits for a delay to be over, its node is looked at so often. */
+const DELAY_LOOK_MS = MINUTE_MS / 4;
 
 /** The life of a reading, top to bottom. Nothing in this file subscribes to anything; its callers are intake and schedule. */
 export function createPipeline({ store, clock, sendAck, onNews }: PipelineDeps) {
@@ -60,7 +63,8 @@ export function createPipeline({ store, clock, sendAck, onNews }: PipelineDeps) 
       outlooks: issued.fresh,
       alertChanges: changes,
       memory,
-      nextCheckAtMs,
+      nextCheckAtMs:
+        memory.length === 0 ? nextCheckAtMs : Math.min(nextCheckAtMs, nowMs + DELAY_LOOK_MS),
       nowMs,
     }); //                                                                state, outlook, alerts and the word to the page: one transaction
   }

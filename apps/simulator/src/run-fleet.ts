@@ -55,7 +55,9 @@ export async function runFleet(options: FleetOptions): Promise<RunningFleet> {
     return [{ site, known, link, publisher }];
   });
 
-  await inParallel(AT_ONCE, actors, (actor) => actor.publisher.catchUp(nowMs));
+  // Those that stay silent at the end go first: they can be judged while the others still tell their past.
+  const silentFirst = [...actors].sort((a, b) => silentAtEnd(b.site) - silentAtEnd(a.site));
+  await inParallel(AT_ONCE, silentFirst, (actor) => actor.publisher.catchUp(nowMs));
   const remember = (sentToMs: number) => keepProgress(options.memoryPath, memory, actors, sentToMs);
   remember(Math.floor(nowMs / HISTORY_STEP_MS) * HISTORY_STEP_MS);
 
@@ -74,6 +76,9 @@ export async function runFleet(options: FleetOptions): Promise<RunningFleet> {
     },
   };
 }
+
+const silentAtEnd = ({ drill }: SimulatedSite): number =>
+  drill?.kind === 'dark-as-designed' || drill?.kind === 'board-failed' ? 1 : 0;
 
 interface Actor {
   readonly site: SimulatedSite;

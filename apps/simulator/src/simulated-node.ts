@@ -36,6 +36,8 @@ export interface Tuning {
   readonly burden: number;
   /** Multiplies what the panel gives. */
   readonly light: number;
+  /** When the connector failed, where that is the drill. */
+  readonly failedDaysAgo?: number;
 }
 
 /** The battery ages, cools and leaks; the charger loses a little: typical figures, no source. */
@@ -65,6 +67,7 @@ export function createSimulatedNode(
   let rainMm = 0;
   let water = 0.6;
   let images = 0;
+  let shown = storedWh / capacityWh;
 
   function step(toMs: number): readonly NodeEvent[] {
     const hours = (toMs - atMs) / HOUR_MS;
@@ -77,9 +80,7 @@ export function createSimulatedNode(
       sky.cloud,
       beamKept(drill, atMs, history.drillMs),
     );
-    const panelW =
-      history.tuning.light *
-      panelPower(light, sky, site, { drill, atMs, drillMs: history.drillMs });
+    const panelW = history.tuning.light * panelPower(light, sky, site, { drill, atMs, history });
     loadMood =
       loadMood * Math.exp(-hours / 30) + 0.05 * Math.sqrt(Math.min(1, hours)) * random.normal();
     const hourOfDay = (atMs / HOUR_MS) % 24;
@@ -114,6 +115,7 @@ export function createSimulatedNode(
     rainMm += sky.rainMmPerHour * hours;
     water += hours * (sky.rainMmPerHour * 0.03 - (water - 0.45) * 0.02);
     const ratio = storedWh / fullWh;
+    shown = ratio;
     const events: NodeEvent[] = [];
     if (up && ratio <= power.shutDownRatio) {
       up = false;
@@ -161,7 +163,7 @@ export function createSimulatedNode(
       return events;
     },
     isUp: () => up,
-    chargeRatio: () => storedWh / capacityWh,
+    chargeRatio: () => shown,
   };
 }
 
@@ -169,11 +171,17 @@ function panelPower(
   light: LightOnPanel,
   sky: SkyNow,
   { power }: SimulatedSite,
-  when: { readonly drill: Drill | undefined; readonly atMs: number; readonly drillMs: number },
+  {
+    drill,
+    atMs,
+    history,
+  }: { readonly drill: Drill | undefined; readonly atMs: number; readonly history: NodeHistory },
 ): number {
-  const { drill } = when;
-  if (drill?.kind === 'connector-failed' && when.atMs >= when.drillMs - drill.daysAgo * DAY_MS)
-    return 0;
+  const failedDaysAgo =
+    drill?.kind === 'connector-failed'
+      ? (history.tuning.failedDaysAgo ?? drill.daysAgo)
+      : undefined;
+  if (failedDaysAgo !== undefined && atMs >= history.drillMs - failedDaysAgo * DAY_MS) return 0;
   const cellC = sky.airC + light.planeWm2 / (25 + 6.84 * sky.windMs);
   // 0.86: wiring, mismatch and the dirt of a moor.
   return Math.max(

@@ -3,20 +3,24 @@ import type { SimulatedSite } from './fleet.ts';
 import { createSimulatedNode, type NodeHistory, type Tuning } from './simulated-node.ts';
 import type { Weather } from './weather.ts';
 
+const AS_IT_IS: Tuning = { burden: 1, light: 1 };
 /** Tried in this order: the site as it is first, then ever further from it. */
-const TUNINGS: readonly Tuning[] = [1, 0.7, 0.5, 0.35, 0.22, 0.12].flatMap((light) =>
+const LOADS_AND_LIGHTS: readonly Tuning[] = [1, 0.7, 0.5, 0.35, 0.22, 0.12].flatMap((light) =>
   [1, 1.15, 0.9, 1.3, 0.8, 1.5, 0.65, 1.8, 0.5, 2.2, 0.4, 2.7, 3.4].map((burden) => ({
     burden,
     light,
   })),
 );
-const AS_IT_IS: Tuning = { burden: 1, light: 1 };
+/** The charge falls steadily once the panel gives nothing: when it failed decides how much is left. */
+const FAILURES: readonly Tuning[] = [1, 0.7, 1.4, 0.5, 2].flatMap((burden) =>
+  Array.from({ length: 36 }, (_, i) => ({ burden, light: 1, failedDaysAgo: 0.6 + i * 0.18 })),
+);
 
 /**
  * The load and light under which a drill shows at the moment it is about, whatever the season and the weather of the day.
  *
- * A node that should be dark by now must have stopped one to six days ago; one whose panel gives nothing must still
- * stand clearly above its shut-down level. Other drills, and none, keep the site as it is.
+ * A node that should be dark by now must have stopped one to five days ago; one whose panel gives nothing must be low by
+ * now, and not yet dark. Other drills, and none, keep the site as it is.
  */
 export function tuneDrill(
   site: SimulatedSite,
@@ -26,8 +30,9 @@ export function tuneDrill(
 ): Tuning {
   const wanted = wantedEnd(site);
   if (wanted === undefined) return AS_IT_IS;
+  const tunings = site.drill?.kind === 'connector-failed' ? FAILURES : LOADS_AND_LIGHTS;
   return (
-    TUNINGS.find((tuning) => wanted(endOf(site, siteIndex, weather, { ...history, tuning }))) ??
+    tunings.find((tuning) => wanted(endOf(site, siteIndex, weather, { ...history, tuning }))) ??
     AS_IT_IS
   );
 }
@@ -42,9 +47,9 @@ function wantedEnd(site: SimulatedSite): ((end: End) => boolean) | undefined {
   switch (site.drill?.kind) {
     case 'dark-as-designed':
       return ({ up, chargeRatio, darkForMs }) =>
-        !up && darkForMs > 0.8 * DAY_MS && darkForMs < 5 * DAY_MS && chargeRatio < 0.35;
+        !up && darkForMs > 0.8 * DAY_MS && darkForMs < 5 * DAY_MS && chargeRatio < 0.4;
     case 'connector-failed':
-      return ({ up, chargeRatio }) => up && chargeRatio > 0.16 && chargeRatio < 0.24;
+      return ({ up, chargeRatio }) => up && chargeRatio > 0.14 && chargeRatio < 0.2;
     case 'board-failed':
     case 'weak-battery':
     case 'leaves':

@@ -209,8 +209,9 @@ describe('forecast to reach the shut-down level', () => {
 });
 
 describe('silent, unexplained', () => {
-  it('is raised at once, and ends at the second message', () => {
+  it('is raised after a minute, and ends at the second message', () => {
     const at = play();
+    expect(at({ nowMs: startMs - MINUTE_MS, state: 'silent-unexplained' })).toEqual([]);
     expect(at({ nowMs: startMs, state: 'silent-unexplained' })).toEqual([
       'open silent-unexplained P2',
     ]);
@@ -239,7 +240,7 @@ describe('silent, unexplained', () => {
         },
         lastHeardAtMs: startMs - 3 * HOUR_MS,
       },
-      { open: [], memory: [] },
+      { open: [], memory: [{ rule: 'silent-unexplained', holdingSinceMs: startMs - MINUTE_MS }] },
     );
     const [change] = run.changes;
     if (change?.kind !== 'open') throw new Error('no alert was opened');

@@ -1,6 +1,6 @@
 import {
   HOUR_MS,
-  MINUTE_MS,
+  SECOND_MS,
   sayDuration,
   sayMoment,
   sayPercent,
@@ -22,7 +22,7 @@ export interface StateJudgement {
 const LOW_ABOVE_LEVEL = 0.1;
 
 /** A node that sends its past is not judged by it before it has been quiet for so long (our choice). */
-const TELLING_MS = 2 * MINUTE_MS;
+const TELLING_MS = 15 * SECOND_MS;
 
 /**
  * The state a node is in, and why.
@@ -100,7 +100,7 @@ function heard(facts: StateFacts, lastHeardAtMs: number, nextCheckAtMs: number):
 
 /** Its past is coming in, so it, or its card, is there: what it says of today comes last. */
 function telling(
-  { nowMs, site, lastObservedAtMs }: StateFacts,
+  { nowMs, site, firstHeardAtMs, lastObservedAtMs }: StateFacts,
   nextCheckAtMs: number,
 ): StateJudgement {
   const upTo =
@@ -110,7 +110,7 @@ function telling(
   return {
     verdict: {
       state: 'up',
-      sinceMs: nowMs,
+      sinceMs: firstHeardAtMs ?? nowMs,
       cause: `It is telling its past${upTo}.`,
       settledBy: 'the end of its backlog',
       evidence: [],

@@ -26,14 +26,14 @@ export function explainSilence(facts: StateFacts): Silence {
   const sinceMs = facts.lastObservedAtMs ?? lastHeardAtMs ?? facts.nowMs;
   const chargeSaid =
     charge === undefined
-      ? 'no charge is known from its last readings'
-      : `last charge ${sayPercent(charge.ratio)} (${sayPercent(charge.lowRatio)}–${sayPercent(charge.highRatio)}), shut-down level ${sayPercent(level)}`;
+      ? 'No charge is known from its last readings'
+      : `Last charge ${sayPercent(charge.ratio)} (${sayPercent(charge.lowRatio)}–${sayPercent(charge.highRatio)}), shut-down level ${sayPercent(level)}`;
 
   if (lastWord?.kind === 'farewell')
     return {
       kind: 'declared',
       sinceMs: lastWord.atMs,
-      evidence: [`it said farewell: ${lastWord.reason}`, chargeSaid],
+      evidence: [`It said farewell: ${lastWord.reason}`, chargeSaid],
     };
 
   const near = charge !== undefined && charge.lowRatio <= level + NEAR_LEVEL;
@@ -45,15 +45,15 @@ export function explainSilence(facts: StateFacts): Silence {
     charge.ratio <= level + FORESEEN_NEAR_LEVEL;
   if (near || foreseen) {
     const evidence = [chargeSaid];
-    if (foreseen) evidence.push('its outlook had put the stop at this time');
+    if (foreseen) evidence.push('Its outlook had put the stop at this time');
     return { kind: 'inferred', sinceMs, evidence };
   }
 
   if (others.expected >= 3 && others.heard === 0) return { kind: 'everyone' };
 
   const evidence = [chargeSaid];
-  if (lastWord?.kind === 'dropped') evidence.push('its link broke off without a farewell');
-  else evidence.push('it said no farewell');
+  if (lastWord?.kind === 'dropped') evidence.push('Its link broke off without a farewell');
+  else evidence.push('It said no farewell');
   if (others.expected > 0)
     evidence.push(`${others.heard} of ${others.expected} other nodes are heard`);
   return { kind: 'unexplained', evidence };

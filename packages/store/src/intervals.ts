@@ -58,7 +58,11 @@ export async function keepInterval(
     await kyselySql`
       update node_interval
       set state = ${verdict.state}, cause = ${verdict.cause}, settled_by = ${settledBy},
-        evidence = ${evidence}::text::jsonb
+        evidence = ${evidence}::text::jsonb,
+        -- The first of all reaches back as far as the node's past turns out to.
+        from_at = case
+          when exists (select from node_interval earlier where earlier.node_id = ${node} and earlier.to_at is not null)
+          then from_at else least(from_at, ${since}) end
       where node_id = ${node} and to_at is null`.execute(trx);
     return;
   }

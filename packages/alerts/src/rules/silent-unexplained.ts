@@ -1,4 +1,4 @@
-import { sayMoment, sayPercent } from '@duskline/domain';
+import { MINUTE_MS, sayMoment, sayPercent } from '@duskline/domain';
 import { visitCautions } from '../cautions.ts';
 import type { Rule } from '../rule.ts';
 
@@ -6,8 +6,8 @@ import type { Rule } from '../rule.ts';
 export const silentUnexplained: Rule = {
   key: 'silent-unexplained',
   name: 'Silent, unexplained',
-  // The state itself waits three usual gaps, at least two hours; off at two messages.
-  onDelay: { ms: 0, runs: 1 },
+  // The state itself waits three usual gaps, at least two hours; a minute more lets a broken-off upload go on. Off at two messages.
+  onDelay: { ms: MINUTE_MS, runs: 1 },
   offDelay: { ms: 0, runs: 2 },
   evaluate({ site, node, verdict, charge, lastHeardAtMs }) {
     if (verdict.state === 'up' || verdict.state === 'low')
@@ -23,7 +23,10 @@ export const silentUnexplained: Rule = {
       priority: 'P2',
       text: {
         sentence: `${site.name} is silent, and its charge does not explain it.`,
-        figures: `Last heard ${heard}, ${last}. ${verdict.evidence.slice(1).join('; ')}`.trim(),
+        figures: `Last heard ${heard}, ${last}. ${verdict.evidence
+          .slice(1)
+          .map((line) => `${line}.`)
+          .join(' ')}`.trim(),
         byWhen: 'today; no need at night',
         todo: 'Call the land-owner. Wait one bright day if only the signal had been falling; else visit: board, card, power cable, aerial.',
         bring: 'spare node, memory card, meter, aerial cable, the card’s key',
