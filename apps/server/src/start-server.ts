@@ -159,14 +159,14 @@ function createSecretDesk(line: Line) {
   const issued = new Map<string, string>();
   const keyOf = (hash: Uint8Array) => Buffer.from(hash).toString('hex');
   return {
-    issue(): string {
+    issue: (): string => {
       const secret = newNodeSecret();
       const key = keyOf(hashSecret(secret));
       issued.set(key, secret);
       setTimeout(() => issued.delete(key), MINUTE_MS).unref();
       return secret;
     },
-    async hand(node: NodeName, hash: Uint8Array): Promise<void> {
+    hand: async (node: NodeName, hash: Uint8Array): Promise<void> => {
       const secret = issued.get(keyOf(hash));
       issued.delete(keyOf(hash));
       if (secret !== undefined) await line.onSecret(node, secret);

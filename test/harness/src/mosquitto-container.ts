@@ -1,7 +1,7 @@
 import { readFile } from 'node:fs/promises';
 import path from 'node:path';
 import { loadTestcontainers } from './load-testcontainers.ts';
-import type { BrokerPlaces, RunningMosquitto } from './start-mosquitto.ts';
+import type { BrokerPlaces, RunningMosquitto } from './running-mosquitto.ts';
 import { waitFor } from './wait-for.ts';
 
 const INSIDE = '/duskline';

@@ -2,7 +2,7 @@ import { spawn, type ChildProcess } from 'node:child_process';
 import { once } from 'node:events';
 import { connect } from 'node:net';
 import path from 'node:path';
-import type { BrokerPlaces, RunningMosquitto } from './start-mosquitto.ts';
+import type { BrokerPlaces, RunningMosquitto } from './running-mosquitto.ts';
 import { waitFor } from './wait-for.ts';
 
 /** An installed Mosquitto as a child process. */

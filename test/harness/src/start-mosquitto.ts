@@ -7,6 +7,7 @@ import { promisify } from 'node:util';
 import { freePort } from './free-port.ts';
 import { runMosquittoContainer } from './mosquitto-container.ts';
 import { runMosquittoProcess } from './mosquitto-process.ts';
+import type { BrokerPlaces, RunningMosquitto } from './running-mosquitto.ts';
 import { wantedBackend, whyNoDocker, type TestBackend } from './test-backend.ts';
 
 const run = promisify(execFile);
@@ -43,15 +44,6 @@ export interface TestMosquitto {
   readonly pause: () => Promise<void>;
   /** Ends it and removes everything. */
   readonly stop: () => Promise<void>;
-}
-
-/** How one backend runs a broker whose files lie in a folder. */
-export interface RunningMosquitto {
-  readonly start: () => Promise<void>;
-  readonly signal: (name: 'SIGTERM' | 'SIGKILL' | 'SIGHUP') => Promise<void>;
-  readonly takeFile: (name: string) => Promise<void>;
-  readonly log: () => Promise<string>;
-  readonly remove: () => Promise<void>;
 }
 
 export const DEFAULT_CONSUMER: BrokerAccount = { name: 'ingest-0', password: 'only-in-tests' };
@@ -109,13 +101,6 @@ function handleOf(broker: RunningMosquitto, places: BrokerPlaces): TestMosquitto
       await rm(places.folder, { recursive: true, force: true });
     },
   };
-}
-
-export interface BrokerPlaces {
-  /** On this machine: `mosquitto.conf`, `acl`, `passwords` and the folder `data`. */
-  readonly folder: string;
-  /** On 127.0.0.1 of this machine. */
-  readonly port: number;
 }
 
 /** @param inside folder and port as the broker sees them. */

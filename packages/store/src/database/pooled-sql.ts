@@ -52,7 +52,7 @@ async function sendByPool(query: DriverQuery, pool: ConnectionPool): Promise<voi
       pool.giveBack(connection);
     }
   } catch (error) {
-    query.reject(error);
+    query.reject(error instanceof Error ? error : new Error(String(error)));
   }
 }
 

@@ -71,7 +71,7 @@ const elementTypes = {
  * Array types are written down here, because the driver's own look-up fails beyond any catching when
  * its connection is killed meanwhile.
  */
-export const valueTypes: Readonly<Record<string, postgres.PostgresType>> = Object.fromEntries(
+export const valueTypes = Object.fromEntries<postgres.PostgresType>(
   Object.entries<ElementType>(elementTypes).flatMap(([name, type]) => [
     [name, { to: type.oid, from: [type.oid], serialize: type.format, parse: type.parse }],
     [
