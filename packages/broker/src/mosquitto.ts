@@ -47,7 +47,7 @@ max_keepalive ${MAX_KEEPALIVE_S}
 persistent_client_expiration 90d
 
 # What survives a crash: what is older than two seconds. Mosquitto acknowledges before it saves; a node that must lose
-# nothing waits for its down/ack. (Saving on every change would halve that, and allow 700 messages a second.)
+# nothing waits for its down/ack. (Saving on every change would lose less, and allow 700 messages a second.)
 persistence true
 persistence_location ${dataDir}
 autosave_interval 1
