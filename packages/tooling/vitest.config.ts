@@ -44,6 +44,7 @@ export default defineConfig({
           testTimeout: 60_000,
           hookTimeout: 120_000,
           maxWorkers: 2,
+          sequence: { groupOrder: 1 },
         },
       },
       {
@@ -74,6 +75,7 @@ export default defineConfig({
           testTimeout: 300_000,
           hookTimeout: 120_000,
           maxWorkers: 1,
+          sequence: { groupOrder: 2 },
         },
       },
       {
@@ -86,6 +88,7 @@ export default defineConfig({
           testTimeout: 240_000,
           hookTimeout: 240_000,
           maxWorkers: 1,
+          sequence: { groupOrder: 3 },
         },
       },
     ],
