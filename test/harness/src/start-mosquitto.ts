@@ -70,13 +70,18 @@ export async function startMosquitto(options: MosquittoOptions = {}): Promise<Te
   const port = await freePort();
   const inside =
     found.backend === 'process' ? { folder, port } : { folder: '/duskline', port: 1883 };
-  await writeFiles(folder, inside, options);
   const places = { folder, port };
-  const broker = await (found.backend === 'process'
-    ? runMosquittoProcess(found.program, places)
-    : runMosquittoContainer(found.image, places));
-  await broker.start();
-  return handleOf(broker, places);
+  try {
+    await writeFiles(folder, inside, options);
+    const broker = await (found.backend === 'process'
+      ? runMosquittoProcess(found.program, places)
+      : runMosquittoContainer(found.image, places));
+    await broker.start();
+    return handleOf(broker, places);
+  } catch (error) {
+    await rm(folder, { recursive: true, force: true });
+    throw error;
+  }
 }
 
 function handleOf(broker: RunningMosquitto, places: BrokerPlaces): TestMosquitto {

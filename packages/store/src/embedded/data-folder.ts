@@ -22,6 +22,8 @@ export interface DataFolder {
 /** Makes the folder (readable by us alone) when it is missing and trims its log. */
 export async function prepareDataFolder(dataDir: string): Promise<DataFolder> {
   const root = path.resolve(dataDir);
+  // Only the folder itself is ours alone; folders above it stay open to the account that runs Postgres.
+  await mkdir(path.dirname(root), { recursive: true });
   await mkdir(root, { recursive: true, mode: 0o700 });
   const folder = {
     root,

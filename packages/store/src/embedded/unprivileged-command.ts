@@ -68,8 +68,11 @@ async function accountCommand(
     ...['--pdeathsig', 'INT'],
   ];
   // Only a folder of ours is handed over, never one that belongs to somebody else.
-  if ((await stat(dataDir)).uid === 0) await chownTree(dataDir, uid, gid);
-  return (await works(prefix, program, dataDir)) ? { account: name, prefix } : undefined;
+  const ours = (await stat(dataDir)).uid === 0;
+  if (ours) await chownTree(dataDir, uid, gid);
+  if (await works(prefix, program, dataDir)) return { account: `the account ${name}`, prefix };
+  if (ours) await chownTree(dataDir, 0, 0);
+  return undefined;
 }
 
 async function works(
