@@ -42,11 +42,11 @@ export async function startDemo(env: Readonly<Record<string, string>>): Promise<
     await waitFor(
       'the demo to be ready',
       () => {
-        if (child.exitCode !== null) throw new Error(printed);
-        return printed.includes('ready after');
+        return child.exitCode !== null || printed.includes('ready after');
       },
       { withinMs: 180_000, everyMs: 200 },
     );
+    if (child.exitCode !== null) throw new Error('It ended.');
   } catch (cause) {
     await interrupt(child);
     throw new Error(`The demo did not get ready:\n${printed}`, { cause });

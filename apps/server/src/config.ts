@@ -15,7 +15,7 @@ const EnvironmentSchema = Type.Object({
   DUSKLINE_MQTT_PORT: port(1883),
   /** Empty: the embedded broker. Else the address of Mosquitto, which this server then consumes from. */
   DUSKLINE_BROKER_URL: Type.String({ default: '' }),
-  DUSKLINE_BROKER_USERNAME: Type.String({ default: 'ingest' }),
+  DUSKLINE_BROKER_USERNAME: Type.String({ default: 'ingest-0' }),
   DUSKLINE_BROKER_PASSWORD: Type.String({ default: '' }),
   /** Where Mosquitto's password file is written when nodes are made; empty: not written. */
   DUSKLINE_BROKER_PASSWORD_FILE: Type.String({ default: '' }),

@@ -1,5 +1,5 @@
 import { createApi, hashPassword, newApiToken, type ApiDeps } from '@duskline/api';
-import { hashSecret, newNodeSecret } from '@duskline/broker';
+import { hashSecret, isServerName, newNodeSecret } from '@duskline/broker';
 import {
   MINUTE_MS,
   SECOND_MS,
@@ -9,7 +9,14 @@ import {
   type NodeName,
 } from '@duskline/domain';
 import { nightsBetween } from '@duskline/energy';
-import { isDatabaseLost, migrateStore, openStore, startEmbeddedPostgres } from '@duskline/store';
+import {
+  isDatabaseLost,
+  migrateStore,
+  openStore,
+  startEmbeddedPostgres,
+  StoreConflictError,
+  type Store,
+} from '@duskline/store';
 import { mkdirSync } from 'node:fs';
 import { join } from 'node:path';
 import type { Logger } from 'pino';
@@ -75,6 +82,7 @@ export async function startServer(config: Config, log: Logger): Promise<RunningS
     const followed: { changes?: ChangeFollower } = {};
     const api = await createApi({
       ...store,
+      nodes: guardNames(store.nodes),
       door,
       now: clock.now,
       ping: () => store.ping(),
@@ -109,6 +117,21 @@ export async function startServer(config: Config, log: Logger): Promise<RunningS
     await stop();
     throw cause;
   }
+}
+
+/** No node may bear a name of the server's own consumers: with Mosquitto it would be given their rights. */
+function guardNames(nodes: Store['nodes']): Store['nodes'] {
+  return {
+    ...nodes,
+    create: (node, secretHash) =>
+      isServerName(node.name)
+        ? Promise.reject(
+            new StoreConflictError(
+              `The name ${node.name} belongs to the server itself; choose another.`,
+            ),
+          )
+        : nodes.create(node, secretHash),
+  };
 }
 
 function doorOf({ http, webRoot }: Config): ApiDeps['door'] {
