@@ -3,13 +3,14 @@ import {
   DAY_MS,
   HOUR_MS,
   MINUTE_MS,
+  SECOND_MS,
   type ChargeEstimate,
   type HourlyHistory,
   type Outlook,
   type RuleMemory,
   type StateVerdict,
 } from '@duskline/domain';
-import { forecastNode } from '@duskline/forecast';
+import { estimatePastCharges, forecastNode, withPastCharges } from '@duskline/forecast';
 import type { IssuedOutlook, Store } from '@duskline/store';
 import type { NodeSituation } from './gather-facts.ts';
 import { outlookSeed } from './outlook-seed.ts';
@@ -19,8 +20,8 @@ const HISTORY_MS = 60 * DAY_MS;
 const RENEW_MS = HOUR_MS;
 /** What was short may have come with the next messages. */
 const RETRY_MS = MINUTE_MS;
-/** With no reading younger than this there is nothing to look out from: it is silent, or still telling its past. */
-const STALE_MS = 6 * HOUR_MS;
+/** With no reading younger than this and three usual gaps it is silent, or still telling its past. */
+const STALE_MS = HOUR_MS / 2;
 /** How far back the first outlook of all is also issued: rules that want two runs need not wait an hour. */
 const LOOK_BACK_MS = HOUR_MS;
 
@@ -28,6 +29,8 @@ export interface IssuedNow {
   /** To be kept, oldest first. */
   readonly fresh: readonly IssuedOutlook[];
   readonly current: { readonly outlook?: Outlook };
+  /** The charge of past hours in which no gauge spoke. */
+  readonly pastCharges: readonly ChargeEstimate[];
   /** What the rules remember, the run of an hour ago included. */
   readonly memory: readonly RuleMemory[];
 }
@@ -49,10 +52,13 @@ export async function issueOutlooks(
     fresh: [],
     current: lastOutlook === undefined ? {} : { outlook: lastOutlook },
     memory: facts.memory,
+    pastCharges: [],
   };
   if (!isDue(facts, isDark)) return keep;
 
-  const history = await store.rollups.hourly(node.id, nowMs - HISTORY_MS, nowMs);
+  const known = await store.rollups.hourly(node.id, nowMs - HISTORY_MS, nowMs);
+  const pastCharges = estimatePastCharges(known, node.power);
+  const history = withPastCharges(known, pastCharges);
   const fresh: IssuedOutlook[] = [];
   if (isDark && facts.firstWindow === undefined && !wasIssuedDark(lastOutlook)) {
     const sinceMs = stoppedAtMs(facts, verdict);
@@ -69,12 +75,16 @@ export async function issueOutlooks(
   fresh.push({ outlook, hindcast: false });
   const isFirst = lastOutlook === undefined || lastOutlook.kind === 'insufficient-data';
   const memory = isFirst && !isDark ? anHourAgo(facts, history, verdict) : facts.memory;
-  return { fresh, current: { outlook }, memory };
+  return { fresh, current: { outlook }, memory, pastCharges };
 }
 
-function isDue({ nowMs, lastOutlook, lastObservedAtMs }: NodeSituation, isDark: boolean): boolean {
+function isDue(
+  { nowMs, node, lastOutlook, lastObservedAtMs }: NodeSituation,
+  isDark: boolean,
+): boolean {
   if (lastObservedAtMs === undefined) return false;
-  if (!isDark && nowMs - lastObservedAtMs > STALE_MS) return false;
+  const staleMs = Math.max(STALE_MS, 3 * node.power.usualGapS * SECOND_MS);
+  if (!isDark && nowMs - lastObservedAtMs > staleMs) return false;
   if (lastOutlook === undefined || wasIssuedDark(lastOutlook) !== isDark) return true;
   const ageMs = nowMs - lastOutlook.issuedAtMs;
   return ageMs >= (lastOutlook.kind === 'insufficient-data' ? RETRY_MS : RENEW_MS);

@@ -61,6 +61,7 @@ export function createPipeline({ store, clock, sendAck, onNews }: PipelineDeps) 
       verdict,
       ...(facts.charge === undefined ? {} : { charge: facts.charge }),
       outlooks: issued.fresh,
+      pastCharges: issued.pastCharges,
       alertChanges: changes,
       memory,
       nextCheckAtMs:

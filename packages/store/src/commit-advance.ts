@@ -1,7 +1,7 @@
 import { DAY_MS, HOUR_MS, type ChargeEstimate, type NodeId } from '@duskline/domain';
 import { sql, type Kysely } from 'kysely';
 import { keepAlertChanges, keepRuleMemory } from './alert-changes.ts';
-import { storableJson } from './array-literal.ts';
+import { arrayLiteral, storableJson } from './array-literal.ts';
 import { instant } from './database/epoch-ms.ts';
 import type { Tables } from './schema.ts';
 import type { Database } from './database/open-database.ts';
@@ -37,6 +37,7 @@ export function commitAdvance(
     await keepOutlooks(trx, nodeId, advance.outlooks ?? []);
     await keepAlertChanges(trx, nodeId, { changes: advance.alertChanges, nowMs });
     await keepRuleMemory(trx, nodeId, advance.memory);
+    await keepPastCharges(trx, nodeId, advance.pastCharges ?? []);
     if (advance.charge !== undefined) await keepCharge(trx, nodeId, advance.charge);
     await keepPulse(trx, advance);
     return 'committed';
@@ -60,6 +61,33 @@ async function keepCharge(
       high_ratio = excluded.high_ratio, method = excluded.method`.execute(trx);
   const dayMs = Math.floor(charge.observedAtMs / DAY_MS) * DAY_MS;
   await sql`select refresh_charge_day(${node}::integer, ${instant(dayMs)})`.execute(trx);
+}
+
+async function keepPastCharges(
+  trx: Kysely<Tables>,
+  node: NodeId,
+  charges: readonly ChargeEstimate[],
+): Promise<void> {
+  if (charges.length === 0) return;
+  const column = (value: (charge: ChargeEstimate) => number) => arrayLiteral(charges.map(value));
+  await sql`
+    with kept as (
+      insert into charge_hour (node_id, hour_start, ratio, low_ratio, high_ratio, method)
+      select ${node}::integer, date_bin('1 hour', to_timestamp(at_ms / 1000), 'epoch'), ratio, low_ratio, high_ratio, method
+      from unnest(
+        ${column(({ observedAtMs }) => observedAtMs)}::float8[], ${column(({ ratio }) => ratio)}::float8[],
+        ${column(({ lowRatio }) => lowRatio)}::float8[], ${column(({ highRatio }) => highRatio)}::float8[],
+        ${charges.map(({ method }) => method)}::text[]
+      ) past (at_ms, ratio, low_ratio, high_ratio, method)
+      on conflict (node_id, hour_start) do nothing
+    )
+    select 1`.execute(trx);
+  const days = [
+    ...new Set(charges.map(({ observedAtMs }) => Math.floor(observedAtMs / DAY_MS) * DAY_MS)),
+  ];
+  await sql`
+    select refresh_charge_day(${node}::integer, to_timestamp(day_ms / 1000))
+    from unnest(${arrayLiteral(days)}::float8[]) day (day_ms)`.execute(trx);
 }
 
 async function keepPulse(trx: Kysely<Tables>, advance: Advance): Promise<void> {

@@ -226,6 +226,8 @@ export interface Advance {
   readonly newsVersion: number;
   readonly verdict: StateVerdict;
   readonly charge?: ChargeEstimate;
+  /** Of past hours in which no gauge spoke; an hour estimated before keeps its estimate. */
+  readonly pastCharges?: readonly ChargeEstimate[];
   readonly outlooks?: readonly IssuedOutlook[];
   readonly alertChanges: readonly AlertChange[];
   /** All of it: what is not named is forgotten. */
