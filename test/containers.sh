@@ -40,6 +40,8 @@ for attempt in $(seq 60); do
     echo
     curl -fsS "http://127.0.0.1:$DUSKLINE_HTTP_PORT/" | grep -q '<title>\|sveltekit\|/_app/' || { say 'the page is not served'; exit 1; }
     say "the compose file is up after $attempt looks"
+    account=$(docker-compose -p duskline-test logs --no-color server | sed -n 's/.*account: //p' | tail -1)
+    node test/compose-story.mjs "http://127.0.0.1:$DUSKLINE_HTTP_PORT" "mqtt://127.0.0.1:$DUSKLINE_MQTT_PORT" "$account"
     exit 0
   fi
   sleep 2

@@ -1,12 +1,16 @@
+import { fileURLToPath } from 'node:url';
 import { pino } from 'pino';
 import { readConfig } from './config.ts';
 import { startServer } from './start-server.ts';
+
+/** Where the web app lies when it was built in its place; the same from the sources and from their build. */
+const builtWeb = fileURLToPath(new URL('../../web/build', import.meta.url));
 
 const config = readConfig();
 const log = pino({ level: config.logLevel });
 
 try {
-  const server = await startServer(config, log);
+  const server = await startServer({ ...config, webRoot: config.webRoot ?? builtWeb }, log);
   const stop = () => {
     server.stop().then(
       () => process.exit(0),

@@ -47,13 +47,15 @@ make() { # image, folder
 
 make_node() {
   local context version
-  version=$(node --version)
+  version=$(node --version)-$(cat "${NODE_EXTRA_CA_CERTS:-/dev/null}" node/Dockerfile | sha256sum | cut -c1-12)
   has_label "$node" "$version" && return
-  say "build $node from this machine's Node $version"
+  say "build $node from this machine's Node"
   context=$(mktemp -d)
   cp node/Dockerfile "$context/"
   cp "$(readlink -f "$(command -v node)")" "$context/node"
   cp -r "$(npm root -g)/npm" "$context/npm"
+  # Where this machine reaches its package registry through a certificate of its own, so must the image.
+  if [ -n "${NODE_EXTRA_CA_CERTS:-}" ]; then cp "$NODE_EXTRA_CA_CERTS" "$context/extra-ca.pem"; else : >"$context/extra-ca.pem"; fi
   docker build -q --label "recipe=$version" --build-arg "BASE=$base" -t "$node" "$context" >/dev/null
   rm -rf "$context"
 }
