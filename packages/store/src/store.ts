@@ -245,10 +245,11 @@ export interface ViewStore {
   site(siteId: SiteId): Promise<SiteView | undefined>;
   /** The view a node belongs to. */
   ofNode(nodeId: NodeId): Promise<SiteView | undefined>;
-  /** Hourly mean charge (0–1), index i = hour of `fromMs` + i; null where nothing is known. */
+  /** Hourly mean charge (0–1), index i = hour of `fromMs` + i; null where nothing is known. Of these sites only, when they are named. */
   weekTraces(
     fromMs: number,
     toMs: number,
+    siteIds?: readonly SiteId[],
   ): Promise<ReadonlyMap<SiteId, readonly (number | null)[]>>;
   /** Solar days that start in [fromMs, toMs), oldest first; days without any reading are absent. */
   days(siteId: SiteId, fromMs: number, toMs: number): Promise<readonly DayBalance[]>;

@@ -156,6 +156,12 @@ describe('the week of every site', () => {
     ]);
     await store.rollups.refresh(gauged.id);
     const traces = await store.views.weekTraces(startMs - HOUR_MS + 1, startMs + 3 * HOUR_MS);
+    const [someSite] = traces.keys();
+    if (someSite === undefined) throw new Error('There is no trace.');
+    const one = await store.views.weekTraces(startMs - HOUR_MS + 1, startMs + 3 * HOUR_MS, [
+      someSite,
+    ]);
+    expect(one).toEqual(new Map([[someSite, traces.get(someSite)]]));
     expect(traces.get(gauged.siteId)).toEqual([null, 0.45, null, 0.61]);
     expect(traces.get(estimated.siteId)).toEqual([null, 0.8, null, null]);
   });

@@ -26,7 +26,7 @@ export function createViewStore(sql: Sql): ViewStore {
       const [row] = await sql<{ site_id: SiteId }[]>`select site_id from node where id = ${node}`;
       return row && (await siteViews(sql, row.site_id))[0];
     },
-    weekTraces: (fromMs, toMs) => chargeTraces(sql, fromMs, toMs),
+    weekTraces: (fromMs, toMs, siteIds) => chargeTraces(sql, { fromMs, toMs }, siteIds),
     days: (siteId, fromMs, toMs) => dayBalances(sql, siteId, { fromMs, toMs }),
   };
 }
@@ -121,8 +121,8 @@ const verdictOf = (head: HeadRow, state: NodeState): StateVerdict => ({
 
 async function chargeTraces(
   sql: Sql,
-  fromMs: number,
-  toMs: number,
+  { fromMs, toMs }: { readonly fromMs: number; readonly toMs: number },
+  siteIds: readonly SiteId[] | null = null,
 ): Promise<Map<SiteId, readonly (number | null)[]>> {
   const startMs = Math.floor(fromMs / HOUR_MS) * HOUR_MS;
   const hours = Math.max(0, Math.ceil((toMs - startMs) / HOUR_MS));
@@ -132,6 +132,7 @@ async function chargeTraces(
     join node on node.id = charge_day.node_id
     where day_start > to_timestamp(${startMs}::float8 / 1000) - interval '1 day'
       and day_start < to_timestamp(${startMs + hours * HOUR_MS}::float8 / 1000)
+      and (${siteIds === null} or node.site_id = any(${siteIds === null ? [] : [...siteIds]}::text[]))
     order by node.commissioned_at`;
   const traces = new Map<SiteId, (number | null)[]>();
   for (const row of rows) {
