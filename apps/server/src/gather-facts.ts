@@ -2,7 +2,6 @@ import type { StateFacts } from '@duskline/diagnosis';
 import {
   HOUR_MS,
   type Alert,
-  type FieldNode,
   type LatestReading,
   type NodeId,
   type Outlook,
@@ -35,7 +34,7 @@ export async function gatherFacts(
 ): Promise<NodeSituation | undefined> {
   const node = await store.nodes.find(nodeId);
   if (node === undefined) return undefined;
-  const [site, facts, latest, lastOutlook, outlookBefore, openAlerts, memory, nodes, lastHeard] =
+  const [site, facts, latest, lastOutlook, outlookBefore, openAlerts, memory, others] =
     await Promise.all([
       store.sites.find(node.siteId),
       store.nodes.facts(nodeId),
@@ -44,8 +43,7 @@ export async function gatherFacts(
       store.outlooks.lastAlive(nodeId),
       store.alerts.open(nodeId),
       store.alerts.memory(nodeId),
-      store.nodes.list(),
-      store.nodes.lastHeard(),
+      store.nodes.neighbours(nodeId, nowMs - LATELY_MS),
     ]);
   if (site === undefined) return undefined;
   const darkSinceMs =
@@ -62,7 +60,7 @@ export async function gatherFacts(
     latest,
     openAlerts,
     memory,
-    others: others(node, nodes, { lastHeard, nowMs }),
+    others,
     ...given('firstHeardAtMs', facts.firstHeardAtMs),
     ...given('lastHeardAtMs', facts.lastHeardAtMs),
     ...given('lastReceivedAtMs', facts.lastReceivedAtMs),
@@ -78,16 +76,4 @@ export async function gatherFacts(
 /** The property, when there is a value for it: absent is not the same as undefined. */
 function given<K extends string, V>(key: K, value: V | undefined): { readonly [P in K]?: V } {
   return value === undefined ? {} : ({ [key]: value } as { readonly [P in K]?: V });
-}
-
-function others(
-  node: FieldNode,
-  nodes: readonly FieldNode[],
-  { lastHeard, nowMs }: { readonly lastHeard: ReadonlyMap<NodeId, number>; readonly nowMs: number },
-): StateFacts['others'] {
-  const expected = nodes.filter(
-    (other) => other.id !== node.id && other.retiredAtMs === undefined && lastHeard.has(other.id),
-  );
-  const heard = expected.filter((other) => nowMs - (lastHeard.get(other.id) ?? 0) < LATELY_MS);
-  return { expected: expected.length, heard: heard.length };
 }

@@ -77,10 +77,14 @@ export function createNodeStore(sql: Sql, db: Kysely<Tables>): NodeStore {
       if (row === undefined) throw new Error(`There is no node ${id}.`);
       return factsOf(row);
     },
-    async lastHeard() {
-      const rows = await sql<{ nodeId: NodeId; atMs: number }[]>`
-        select node_id as "nodeId", last_heard_at as "atMs" from node_pulse where last_heard_at is not null`;
-      return new Map(rows.map((row) => [row.nodeId, row.atMs]));
+    async neighbours(of, sinceMs) {
+      const [row] = await sql<{ expected: number; heard: number }[]>`
+        select count(*) as expected,
+          count(*) filter (where last_heard_at > to_timestamp(${sinceMs}::float8 / 1000)) as heard
+        from node_pulse
+        join node on node.id = node_pulse.node_id
+        where node.id <> ${of} and node.retired_at is null and last_heard_at is not null`;
+      return row ?? { expected: 0, heard: 0 };
     },
     async due(nowMs, limit) {
       const rows = await sql<{ nodeId: NodeId }[]>`

@@ -221,6 +221,23 @@ describe('the pulse of a node', () => {
     expect(facts.newsVersion).toBeGreaterThan(before.newsVersion);
   });
 
+  it('counts the neighbours that were ever heard, and those heard since', async () => {
+    const own = await createExampleNode(store, 'ling-ridge');
+    const sinceMs = startMs + 30 * DAY_MS;
+    const before = await store.nodes.neighbours(own.id, sinceMs);
+    await createExampleNode(store, 'never-heard');
+    await createExampleNode(store, 'heard-before');
+    await createExampleNode(store, 'heard-since');
+    await store.samples.accept([
+      exampleMessage('ling-ridge', { receivedAtMs: sinceMs + 1 }),
+      exampleMessage('heard-before', { receivedAtMs: sinceMs - 1 }),
+      exampleMessage('heard-since', { receivedAtMs: sinceMs + 1 }),
+    ]);
+    const after = await store.nodes.neighbours(own.id, sinceMs);
+    expect(after.expected - before.expected).toBe(2);
+    expect(after.heard - before.heard).toBe(1);
+  });
+
   it('is not beaten by the word of the broker, nor by a message that was there already', async () => {
     const node = await createExampleNode(store, 'cold-spout');
     await store.samples.accept([ofBoot('cold-spout', 1, 1)]);

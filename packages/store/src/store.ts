@@ -173,8 +173,11 @@ export interface NodeStore {
   /** @returns false when there is no such node. */
   setSecretHash(name: NodeName, hash: Uint8Array): Promise<boolean>;
   facts(nodeId: NodeId): Promise<NodeFacts>;
-  /** When each node was last heard; a node never heard is absent. */
-  lastHeard(): Promise<ReadonlyMap<NodeId, number>>;
+  /** The other nodes in service that were ever heard, and how many of them were heard since. */
+  neighbours(
+    of: NodeId,
+    sinceMs: number,
+  ): Promise<{ readonly expected: number; readonly heard: number }>;
   /** Nodes with news not yet looked at, or whose next look is due; the longest waiting first. */
   due(nowMs: number, limit: number): Promise<readonly NodeId[]>;
 }
