@@ -229,9 +229,9 @@ describe('the pulse of a node', () => {
     await createExampleNode(store, 'heard-before');
     await createExampleNode(store, 'heard-since');
     await store.samples.accept([
-      exampleMessage('ling-ridge', { receivedAtMs: sinceMs + 1 }),
-      exampleMessage('heard-before', { receivedAtMs: sinceMs - 1 }),
-      exampleMessage('heard-since', { receivedAtMs: sinceMs + 1 }),
+      exampleMessage('ling-ridge', { receivedAtMs: sinceMs + 1, samples: [at(0, 12)] }),
+      exampleMessage('heard-before', { receivedAtMs: sinceMs - 1, samples: [at(0, 12)] }),
+      exampleMessage('heard-since', { receivedAtMs: sinceMs + 1, samples: [at(0, 12)] }),
     ]);
     const after = await store.nodes.neighbours(own.id, sinceMs);
     expect(after.expected - before.expected).toBe(2);
