@@ -73,7 +73,10 @@ export async function issueOutlooks(
     ...(isDark ? { darkSinceMs: stoppedAtMs(facts, verdict) } : {}),
   });
   fresh.push({ outlook, hindcast: false });
-  const isFirst = lastOutlook === undefined || lastOutlook.kind === 'insufficient-data';
+  const isFirst =
+    lastOutlook === undefined ||
+    lastOutlook.kind === 'insufficient-data' ||
+    wasIssuedDark(lastOutlook);
   const memory = isFirst && !isDark ? anHourAgo(facts, history, verdict) : facts.memory;
   return { fresh, current: { outlook }, memory, pastCharges };
 }
