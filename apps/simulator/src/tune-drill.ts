@@ -11,9 +11,16 @@ const LOADS_AND_LIGHTS: readonly Tuning[] = [1, 0.7, 0.5, 0.35, 0.22, 0.12].flat
     light,
   })),
 );
-/** The charge falls steadily once the panel gives nothing: when it failed decides how much is left. */
-const FAILURES: readonly Tuning[] = [1, 0.7, 1.4, 0.5, 2].flatMap((burden) =>
-  Array.from({ length: 36 }, (_, i) => ({ burden, light: 1, failedDaysAgo: 0.6 + i * 0.18 })),
+/**
+ * The charge falls steadily once the panel gives nothing: when it failed decides how much is left. A lighter load lives
+ * through darker weather, and takes longer to run down: the moments tried reach back as far as that takes.
+ */
+const FAILURES: readonly Tuning[] = [1, 0.7, 0.5, 0.35, 0.25].flatMap((burden) =>
+  Array.from({ length: 40 }, (_, i) => ({
+    burden,
+    light: 1,
+    failedDaysAgo: (0.6 + i * 0.18) / burden,
+  })),
 );
 
 /**
