@@ -1,39 +1,48 @@
-import type { Lane, MessagePlace, NodeName } from '@duskline/domain';
+import { SECOND_MS, type Lane, type MessagePlace, type NodeName } from '@duskline/domain';
 import { decodeAck, topicFor } from '@duskline/wire';
 import mqtt, { type MqttClient } from 'mqtt';
 
-/** One node's line to the broker: everything sent is kept until the server says that it is committed. */
-export interface NodeLink {
-  readonly send: (message: { lane: Lane; place: MessagePlace; payload: Uint8Array }) => void;
-  /** Retained words: hello and farewell. */
-  readonly say: (payload: Uint8Array) => void;
-  readonly unacknowledged: () => number;
-  /** Resolves when fewer than `limit` messages wait for their acknowledgement. */
-  readonly room: (limit: number) => Promise<void>;
-  readonly close: () => Promise<void>;
-}
-
-interface Pending {
+export interface OutgoingMessage {
   readonly lane: Lane;
   readonly place: MessagePlace;
   readonly payload: Uint8Array;
+  /** The server says that it is committed. */
+  readonly onCommitted: () => void;
+}
+
+/** One node's line to the broker: everything sent is kept until the server says that it is committed. */
+export interface NodeLink {
+  readonly send: (message: OutgoingMessage) => void;
+  /** Retained words: hello and farewell. */
+  readonly say: (payload: Uint8Array, onTaken: () => void) => void;
+  readonly unacknowledged: () => number;
+  /** Resolves when fewer than `limit` messages wait for their acknowledgement. */
+  readonly room: (limit: number) => Promise<void>;
+  /** Hangs up in good order when nothing is on its way; for a node that is dark. */
+  readonly rest: () => void;
+  /** Comes back from a rest; else does nothing. */
+  readonly wake: () => void;
+  /** In good order, by force after `withinMs`. */
+  readonly close: (withinMs: number) => Promise<void>;
 }
 
 /** Without an acknowledgement for so long, everything kept is sent again. */
-const RESEND_MS = 15_000;
+const RESEND_MS = 15 * SECOND_MS;
 
 export function openNodeLink(options: {
   readonly url: string;
   readonly node: NodeName;
   readonly secret: string;
-  readonly onFirstConnect: () => void;
   readonly onFault: (reason: string) => void;
 }): NodeLink {
   const { node } = options;
-  const pending: Pending[] = [];
+  const pending: OutgoingMessage[] = [];
   let waiting: { readonly limit: number; readonly go: () => void }[] = [];
+  let wordsUnderWay = 0;
   let listening = false;
-  let connects = 0;
+  let wantsRest = false;
+  let resting = false;
+  let told = false;
   let heardAtMs = Date.now();
 
   const client: MqttClient = mqtt.connect(options.url, {
@@ -44,45 +53,56 @@ export function openNodeLink(options: {
     // The broker keeps the session, so that acknowledgements sent meanwhile are not lost.
     clean: false,
     keepalive: 60,
-    reconnectPeriod: 1000 + (node.length % 7) * 150,
+    reconnectPeriod: SECOND_MS + Math.floor(Math.random() * SECOND_MS),
     queueQoSZero: false,
   });
-  const publish = (message: Pending) => {
-    client.publish(topicFor(node, message.lane), Buffer.from(message.payload), { qos: 1 });
+  const publish = ({ lane, payload }: OutgoingMessage) => {
+    client.publish(topicFor(node, lane), Buffer.from(payload), { qos: 1 });
   };
   const publishAll = () => {
     heardAtMs = Date.now();
-    if (listening) for (const message of pending) publish(message);
+    if (listening) pending.forEach(publish);
   };
+  /** Once for each time without a line: twenty nodes without a broker would fill the screen. */
+  const tell = (reason: string) => {
+    if (!told) options.onFault(`${node}: ${reason}`);
+    told = true;
+  };
+  const restIfQuiet = () => {
+    if (!wantsRest || resting || pending.length > 0 || wordsUnderWay > 0) return;
+    resting = true;
+    client.end();
+  };
+
   client.on('connect', () => {
     // First the ear, then the mouth: an acknowledgement nobody listens for is lost.
     client.subscribe(topicFor(node, 'ack'), { qos: 1 }, (fault) => {
-      if (fault) return options.onFault(`${node}: ${fault.message}`);
-      listening = true;
+      if (fault) return tell(fault.message);
+      [listening, told] = [true, false];
       publishAll();
-      connects += 1;
-      if (connects === 1) options.onFirstConnect();
     });
   });
   client.on('close', () => {
     listening = false;
   });
+  client.on('error', (cause) => tell(cause.message));
   // An acknowledgement can be lost with its connection; what was committed already is only acknowledged again.
   const resending = setInterval(() => {
     if (pending.length > 0 && Date.now() - heardAtMs > RESEND_MS) publishAll();
   }, RESEND_MS / 3);
-  client.on('error', (cause) => options.onFault(`${node}: ${cause.message}`));
+
   client.on('message', (_topic, bytes) => {
     const ack = decodeAck(bytes);
-    if (!ack.ok) return;
+    if (!ack.ok) return tell(ack.fault.reason);
     heardAtMs = Date.now();
-    for (let i = pending.length - 1; i >= 0; i--) {
-      const { place } = pending[i] as Pending;
-      if (place.boot === ack.value.boot && place.seq <= ack.value.seq) pending.splice(i, 1);
-    }
+    const { boot, seq } = ack.value;
+    const done = pending.filter(({ place }) => place.boot === boot && place.seq <= seq);
+    for (const message of done) pending.splice(pending.indexOf(message), 1);
+    for (const { onCommitted } of done) onCommitted();
     const ready = waiting.filter(({ limit }) => pending.length < limit);
     waiting = waiting.filter(({ limit }) => pending.length >= limit);
     for (const { go } of ready) go();
+    restIfQuiet();
   });
 
   return {
@@ -90,8 +110,19 @@ export function openNodeLink(options: {
       pending.push(message);
       if (listening) publish(message);
     },
-    say(payload) {
-      client.publish(topicFor(node, 'state'), Buffer.from(payload), { qos: 1, retain: true });
+    say(payload, onTaken) {
+      wordsUnderWay += 1;
+      client.publish(
+        topicFor(node, 'state'),
+        Buffer.from(payload),
+        { qos: 1, retain: true },
+        (cause) => {
+          wordsUnderWay -= 1;
+          if (cause) return tell(cause.message);
+          onTaken();
+          restIfQuiet();
+        },
+      );
     },
     unacknowledged: () => pending.length,
     room: (limit) =>
@@ -100,9 +131,21 @@ export function openNodeLink(options: {
         : new Promise((go) => {
             waiting.push({ limit, go });
           }),
-    close: () => {
+    rest() {
+      wantsRest = true;
+      restIfQuiet();
+    },
+    wake() {
+      wantsRest = false;
+      if (resting) client.reconnect();
+      resting = false;
+    },
+    async close(withinMs) {
       clearInterval(resending);
-      return client.endAsync();
+      if (resting || client.disconnected) return;
+      const late = new Promise((resolve) => setTimeout(resolve, withinMs).unref());
+      await Promise.race([client.endAsync(), late]);
+      if (!client.disconnected) client.end(true);
     },
   };
 }

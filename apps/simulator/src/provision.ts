@@ -13,8 +13,14 @@ export const bench = {
   node: 'bench-1',
 } as const;
 
-/** Puts a site and its node up through the API and returns the node's secret, which is shown this once. */
-export async function provisionSite(door: Door, site: SimulatedSite): Promise<string> {
+export interface Provisioned {
+  readonly secret: string;
+  /** It was there already: a run that was killed at the wrong moment had put it up, and may have sent something. */
+  readonly wasThere: boolean;
+}
+
+/** Puts a site and its node up through the API, or takes over what is there, and returns the node's secret. */
+export async function provisionSite(door: Door, site: SimulatedSite): Promise<Provisioned> {
   const { position, power } = site;
   await call(door, '/api/v1/sites', {
     id: site.id,
@@ -26,8 +32,9 @@ export async function provisionSite(door: Door, site: SimulatedSite): Promise<st
     access: site.access,
     hazards: site.hazards,
   });
-  const { secret } = await call<{ secret: string }>(door, `/api/v1/sites/${site.id}/node`, {
-    name: nodeNameOf(site.id),
+  const name = nodeNameOf(site.id);
+  const made = await call(door, `/api/v1/sites/${site.id}/node`, {
+    name,
     panelW: power.panel.ratedW,
     panelTiltDeg: power.panel.tiltDeg,
     panelAzimuthDeg: power.panel.azimuthDeg,
@@ -40,20 +47,33 @@ export async function provisionSite(door: Door, site: SimulatedSite): Promise<st
     offStateDrawW: power.offStateDrawW,
     usualGapS: power.usualGapS,
   });
-  return secret;
+  // A secret is shown once; whoever did not write it down needs a new one.
+  const answer = made ?? (await call(door, `/api/v1/nodes/${name}/secret`, undefined));
+  if (typeof answer?.['secret'] !== 'string')
+    throw new Error(`The server gave no secret for ${name}.`);
+  return { secret: answer['secret'], wasThere: made === undefined };
 }
 
 /** The name of the node at a site. */
 export const nodeNameOf = (siteId: string): string => `${siteId}-1`;
 
-async function call<T = unknown>(door: Door, path: string, body: unknown): Promise<T> {
+/** @returns undefined when it is there already (409) */
+async function call(
+  door: Door,
+  path: string,
+  body: unknown,
+): Promise<Readonly<Record<string, unknown>> | undefined> {
   const response = await fetch(`${door.url}${path}`, {
     method: 'POST',
-    headers: { 'content-type': 'application/json', authorization: `Bearer ${door.token}` },
-    body: JSON.stringify(body),
+    headers: {
+      authorization: `Bearer ${door.token}`,
+      ...(body === undefined ? {} : { 'content-type': 'application/json' }),
+    },
+    ...(body === undefined ? {} : { body: JSON.stringify(body) }),
     signal: AbortSignal.timeout(20_000),
   });
   const text = await response.text();
+  if (response.status === 409) return undefined;
   if (!response.ok) throw new Error(`POST ${path} answered ${response.status}: ${text}`);
-  return JSON.parse(text) as T;
+  return JSON.parse(text) as Record<string, unknown>;
 }

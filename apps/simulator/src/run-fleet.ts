@@ -1,17 +1,13 @@
-import { DAY_MS, parseNodeName, type NodeName } from '@duskline/domain';
-import {
-  readFleetMemory,
-  writeFleetMemory,
-  type FleetMemory,
-  type NodeMemory,
-} from './fleet-file.ts';
+import { DAY_MS, parseNodeName, SECOND_MS, type NodeName } from '@duskline/domain';
+import { openFleetFile, type FleetKeeper, type NodeMemory } from './fleet-file.ts';
 import { fleet, type SimulatedSite } from './fleet.ts';
 import { openNodeLink, type NodeLink } from './node-link.ts';
 import { bench, nodeNameOf, provisionSite, type Door } from './provision.ts';
 import { createNodePublisher, HISTORY_STEP_MS, type NodePublisher } from './publish-node.ts';
-import { createSimulatedNode } from './simulated-node.ts';
+import { createSimulatedNode, firstState } from './simulated-node.ts';
+import { surroundingsOf } from './surroundings.ts';
 import { tuneDrill } from './tune-drill.ts';
-import { createWeather } from './weather.ts';
+import { createWeather, type Weather } from './weather.ts';
 
 export interface FleetOptions {
   readonly door: Door;
@@ -33,108 +29,146 @@ export interface RunningFleet {
 
 /** Nodes that catch up at the same time: enough to keep two cores busy. */
 const AT_ONCE = 6;
+/** After the past is told, every node has said something live within this. */
+const FIRST_LIVE_MS = 1.5 * SECOND_MS;
+const SAVE_EVERY_MS = 5 * SECOND_MS;
+const SETTLE_WITHIN_MS = 1.5 * SECOND_MS;
+const CLOSE_WITHIN_MS = SECOND_MS;
+
+interface Actor {
+  readonly site: SimulatedSite;
+  readonly link: NodeLink;
+  readonly publisher: NodePublisher;
+}
 
 /** Puts the fleet up if it is not there yet, sends its past, then lives on in real time until stopped. */
 export async function runFleet(options: FleetOptions): Promise<RunningFleet> {
   const sites = fleet.slice(0, options.siteCount);
-  const memory = readFleetMemory(options.memoryPath) ?? (await provisionFleet(options, sites));
-  const weather = createWeather(memory.seed, memory.startMs);
-  const nowMs = Date.now();
-  const actors = sites.flatMap((site, index) => {
-    const known = memory.nodes[site.id];
-    if (known === undefined) return [];
-    const history = { startMs: memory.startMs, drillMs: memory.drillMs };
-    const tuning = tuneDrill(site, index, weather, history);
-    const simulated = createSimulatedNode(site, index, weather, { ...history, tuning });
-    const link = linkOf(options, known);
-    const publisher = createNodePublisher(simulated, link, {
-      node: nameOf(known.node),
-      boot: known.boot + 1,
-      sentToMs: known.sentToMs,
-    });
-    return [{ site, known, link, publisher }];
+  const keeper = openFleetFile(options.memoryPath, () => {
+    const drillMs = Date.now();
+    const beginMs = drillMs - options.historyDays * DAY_MS;
+    const startMs = Math.floor(beginMs / HISTORY_STEP_MS) * HISTORY_STEP_MS;
+    return { version: 2, seed: options.seed, startMs, drillMs, nodes: {} };
   });
+  await provisionFleet(options, sites, keeper);
+  const { seed, startMs } = keeper.memory();
+  const weather = createWeather(seed, startMs);
+  const actors = sites.map((site, index) => createActor({ options, keeper, weather, site, index }));
 
+  const saving = setInterval(keeper.save, SAVE_EVERY_MS);
+  const nowMs = Date.now();
   // Those that stay silent at the end go first: they can be judged while the others still tell their past.
   const silentFirst = [...actors].sort((a, b) => silentAtEnd(b.site) - silentAtEnd(a.site));
   await inParallel(AT_ONCE, silentFirst, (actor) => actor.publisher.catchUp(nowMs));
-  const remember = (sentToMs: number) => keepProgress(options.memoryPath, memory, actors, sentToMs);
-  remember(Math.floor(nowMs / HISTORY_STEP_MS) * HISTORY_STEP_MS);
+  keeper.save();
+  const hush = liveOn(actors, options.liveStepMs);
 
-  const timer = setInterval(() => {
-    const atMs = Date.now();
-    for (const { publisher } of actors) publisher.live(atMs);
-    if (actors.every(({ link }) => link.unacknowledged() < 3)) remember(atMs);
-  }, options.liveStepMs);
-
-  const benchMemory = memory.nodes[bench.id];
+  const onBench = keeper.memory().nodes[bench.id];
   return {
-    bench: { node: benchMemory?.node ?? bench.node, secret: benchMemory?.secret ?? '' },
+    bench: { node: onBench?.node ?? bench.node, secret: onBench?.secret ?? '' },
     async stop() {
-      clearInterval(timer);
-      await Promise.all(actors.map(({ link }) => link.close()));
+      hush();
+      const settled = Promise.all(actors.map(({ link }) => link.room(1)));
+      await Promise.race([settled, pause(SETTLE_WITHIN_MS)]);
+      clearInterval(saving);
+      keeper.save();
+      await Promise.all(actors.map(({ link }) => link.close(CLOSE_WITHIN_MS)));
     },
   };
+}
+
+/** Every node by a clock of its own, spread over the gap: a real fleet does not speak in one instant. */
+function liveOn(actors: readonly Actor[], stepMs: number): () => void {
+  const timers = new Set<NodeJS.Timeout>();
+  actors.forEach(({ publisher }, i) => {
+    const share = i / actors.length;
+    const firstMs = Math.min(FIRST_LIVE_MS, stepMs) * share;
+    const at = (afterMs: number, nextMs: number) => {
+      const timer = setTimeout(() => {
+        timers.delete(timer);
+        publisher.live(Date.now());
+        at(nextMs, stepMs);
+      }, afterMs);
+      timers.add(timer);
+    };
+    at(firstMs, stepMs * (1 - share) + firstMs);
+  });
+  return () => timers.forEach((timer) => clearTimeout(timer));
 }
 
 const silentAtEnd = ({ drill }: SimulatedSite): number =>
   drill?.kind === 'dark-as-designed' || drill?.kind === 'board-failed' ? 1 : 0;
 
-interface Actor {
+function createActor({
+  options,
+  keeper,
+  weather,
+  site,
+  index,
+}: {
+  readonly options: FleetOptions;
+  readonly keeper: FleetKeeper;
+  readonly weather: Weather;
   readonly site: SimulatedSite;
-  readonly known: NodeMemory;
-  readonly link: NodeLink;
-  readonly publisher: NodePublisher;
-}
+  readonly index: number;
+}): Actor {
+  const { seed, startMs, drillMs } = keeper.memory();
+  const known = knownNode(keeper, site);
+  const life = { seed, drillMs, surroundings: surroundingsOf(site, index, weather, drillMs) };
+  const tuning = known.state === undefined ? tuneDrill(site, { ...life, startMs }) : known.tuning;
+  const from = known.state ?? firstState(site, startMs);
+  if (tuning !== undefined) keeper.update(site.id, { ...known, tuning });
 
-function keepProgress(
-  path: string,
-  memory: FleetMemory,
-  actors: readonly Actor[],
-  sentToMs: number,
-) {
-  const nodes = { ...memory.nodes };
-  for (const { site, known, publisher } of actors)
-    nodes[site.id] = { ...known, boot: publisher.boot(), sentToMs };
-  writeFleetMemory(path, { ...memory, nodes });
-}
-
-async function provisionFleet(
-  { door, memoryPath, historyDays, seed, say }: FleetOptions,
-  sites: readonly SimulatedSite[],
-): Promise<FleetMemory> {
-  const drillMs = Date.now();
-  const startMs = Math.floor((drillMs - historyDays * DAY_MS) / HISTORY_STEP_MS) * HISTORY_STEP_MS;
-  const nodes: Record<string, NodeMemory> = {};
-  const first = sites[0];
-  if (first === undefined) throw new Error('The pretend fleet needs at least one site.');
-  for (const site of [
-    ...sites,
-    {
-      ...first,
-      id: bench.id,
-      name: bench.name,
-      access: 'Key behind the tool board.',
-      hazards: 'None beyond those of a workshop.',
-    },
-  ]) {
-    const secret = await provisionSite(door, site);
-    nodes[site.id] = { node: nodeNameOf(site.id), secret, boot: 0, sentToMs: startMs };
-  }
-  const memory: FleetMemory = { version: 1, seed, startMs, drillMs, nodes };
-  writeFleetMemory(memoryPath, memory);
-  say(`${sites.length} sites and the bench put up`);
-  return memory;
-}
-
-function linkOf({ mqttUrl, say }: FleetOptions, known: NodeMemory): NodeLink {
-  return openNodeLink({
-    url: mqttUrl,
-    node: nameOf(known.node),
+  const node = nameOf(known.node);
+  const link = openNodeLink({
+    url: options.mqttUrl,
+    node,
     secret: known.secret,
-    onFirstConnect: () => undefined,
-    onFault: say,
+    onFault: options.say,
   });
+  const simulated = createSimulatedNode(site, { ...life, tuning, from });
+  const publisher = createNodePublisher(simulated, link, {
+    node,
+    boot: known.boot,
+    onProgress({ boot, state }) {
+      const before = knownNode(keeper, site);
+      keeper.update(site.id, { ...before, boot, ...(state === undefined ? {} : { state }) });
+      if (boot !== before.boot) keeper.save();
+    },
+  });
+  return { site, link, publisher };
+}
+
+function knownNode(keeper: FleetKeeper, site: SimulatedSite): NodeMemory {
+  const known = keeper.memory().nodes[site.id];
+  if (known === undefined) throw new Error(`The node of ${site.name} was not put up.`);
+  return known;
+}
+
+/** Puts up what is not there yet, and writes down each secret before the next is asked for. */
+async function provisionFleet(
+  { door, say }: FleetOptions,
+  sites: readonly SimulatedSite[],
+  keeper: FleetKeeper,
+): Promise<void> {
+  const [first] = sites;
+  if (first === undefined) throw new Error('The pretend fleet needs at least one site.');
+  const workshop = {
+    ...first,
+    id: bench.id,
+    name: bench.name,
+    access: 'Key behind the tool board.',
+    hazards: 'None beyond those of a workshop.',
+  };
+  const absent = [...sites, workshop].filter(({ id }) => keeper.memory().nodes[id] === undefined);
+  for (const site of absent) {
+    const { secret, wasThere } = await provisionSite(door, site);
+    // Numbers that a forgotten run may have used are left behind by counting from the clock.
+    const boot = wasThere ? Math.floor((Date.now() - Date.UTC(2020, 0, 1)) / SECOND_MS) : 0;
+    keeper.update(site.id, { node: nodeNameOf(site.id), secret, boot });
+    keeper.save();
+  }
+  if (absent.length > 0) say(`${absent.length} sites put up, the bench among them`);
 }
 
 function nameOf(text: string): NodeName {
@@ -142,6 +176,9 @@ function nameOf(text: string): NodeName {
   if (name === undefined) throw new Error(`"${text}" is no node name.`);
   return name;
 }
+
+const pause = (ms: number): Promise<void> =>
+  new Promise((resolve) => setTimeout(resolve, ms).unref());
 
 async function inParallel<T>(
   limit: number,

@@ -86,7 +86,7 @@ function skyOf(atMs: number, state: HourlyState, elevationM: number): SkyNow {
     (1 + 2.2 * (1 - cloud)) * daily +
     2.6 * state.warmth -
     0.0065 * (elevationM - 200);
-  const rain = cloud > 0.82 ? (cloud - 0.82) * 9 * (1 + 0.4 * state.cloud) : 0;
+  const rain = cloud > 0.82 ? (cloud - 0.82) * 3 * (1 + 0.4 * state.cloud) : 0;
   return {
     cloud,
     airC,
