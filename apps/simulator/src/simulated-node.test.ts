@@ -21,6 +21,11 @@ const siteOf = (id: string): SimulatedSite => {
   return site;
 };
 
+function withoutDrill({ drill, ...site }: SimulatedSite): SimulatedSite {
+  expect(drill).toBeDefined();
+  return site;
+}
+
 /** A node with sixty days before it that end at `drillMs`, as the demo has it. */
 function put(site: SimulatedSite, drillMs: number, over: Partial<NodeLife> = {}) {
   const startMs = Math.floor((drillMs - 60 * DAY_MS) / QUARTER_MS) * QUARTER_MS;
@@ -185,7 +190,7 @@ describe('the drills', () => {
 
   it('a weak battery swings wider between day and night than its healthy twin', () => {
     const weak = siteOf('withy-weir');
-    const { drill: _drill, ...healthy } = weak;
+    const healthy = withoutDrill(weak);
     const swing = (site: SimulatedSite) => {
       const { node } = put(site, winter);
       const charge = series(live(node, winter), 'charge');
@@ -215,7 +220,7 @@ describe('the drills', () => {
   it('leaves show in the panel power at those bearings of the sun, and nowhere else', () => {
     const drillMs = Date.UTC(2026, 4, 20);
     const site = siteOf('thornhow');
-    const { drill: _drill, ...bare } = site;
+    const bare = withoutDrill(site);
     const weather = createWeather(SEED, drillMs - 60 * DAY_MS);
     const [with_, without] = [site, bare].map((one) => surroundingsOf(one, 8, weather, drillMs));
     let [inside, outside] = [0, 0];
