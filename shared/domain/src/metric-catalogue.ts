@@ -1,3 +1,4 @@
+/* eslint-disable max-lines -- a table, one entry a metric */
 /**
  * Every metric a node may report: one entry each, and nothing else to change for a new one.
  *
@@ -230,6 +231,59 @@ export const metricCatalogue = {
     aggregate: 'last',
     decimals: 0,
   }),
+  // Derived: the server's own, or a node's own reckoning where it has one.
+  harvest_day: entry({
+    label: 'Harvest of the day',
+    unit: 'Wh',
+    senml: 'Wh',
+    ucum: 'W.h',
+    udunits: 'W h',
+    span: [0, 20_000],
+    aggregate: 'last',
+    decimals: 1,
+  }),
+  load_day: entry({
+    label: 'Load of the day',
+    unit: 'Wh',
+    senml: 'Wh',
+    ucum: 'W.h',
+    udunits: 'W h',
+    span: [0, 20_000],
+    aggregate: 'last',
+    decimals: 1,
+  }),
+  yield_index: entry({
+    label: 'Yield index',
+    unit: '',
+    senml: '/',
+    ucum: '1',
+    udunits: '1',
+    span: [0, 1.5],
+    aggregate: 'mean',
+    decimals: 2,
+  }),
+  avail_up: entry({
+    label: 'Share of time up',
+    unit: '',
+    senml: '/',
+    ucum: '1',
+    udunits: '1',
+    span: [0, 1],
+    aggregate: 'mean',
+    decimals: 3,
+  }),
+  // SenML's EL counts seconds of battery left (RFC 8428, 12.1).
+  days_to_empty: entry({
+    label: 'Time to empty',
+    unit: 's',
+    senml: 'EL',
+    ucum: 's',
+    udunits: 's',
+    span: [0, 31_622_400],
+    aggregate: 'last',
+    decimals: 0,
+  }),
+
   // Environment. Spans: WMO/Zahumenský limits as cited by a university network, unless marked PC (our choice).
   air_temp: entry({
     ...celsius,
