@@ -65,7 +65,7 @@ export function openNodeLink(options: {
   };
   /** Once for each time without a line: twenty nodes without a broker would fill the screen. */
   const tell = (reason: string) => {
-    if (!told) options.onFault(`${node}: ${reason}`);
+    if (!told && !resting) options.onFault(`${node}: ${reason}`);
     told = true;
   };
   const restIfQuiet = () => {
