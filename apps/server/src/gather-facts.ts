@@ -34,17 +34,18 @@ export async function gatherFacts(
 ): Promise<NodeSituation | undefined> {
   const node = await store.nodes.find(nodeId);
   if (node === undefined) return undefined;
-  const [site, facts, latest, lastOutlook, outlookBefore, openAlerts, memory, others] =
-    await Promise.all([
-      store.sites.find(node.siteId),
-      store.nodes.facts(nodeId),
-      store.latest.of(nodeId),
-      store.outlooks.latest(nodeId),
-      store.outlooks.lastAlive(nodeId),
-      store.alerts.open(nodeId),
-      store.alerts.memory(nodeId),
-      store.nodes.neighbours(nodeId, nowMs - LATELY_MS),
-    ]);
+  // The pulse first: whatever is read after it is at least as new as the news it counts. Read beside it, the latest values
+  // could be older, and the look would pass for one that had seen them.
+  const facts = await store.nodes.facts(nodeId);
+  const [site, latest, lastOutlook, outlookBefore, openAlerts, memory, others] = await Promise.all([
+    store.sites.find(node.siteId),
+    store.latest.of(nodeId),
+    store.outlooks.latest(nodeId),
+    store.outlooks.lastAlive(nodeId),
+    store.alerts.open(nodeId),
+    store.alerts.memory(nodeId),
+    store.nodes.neighbours(nodeId, nowMs - LATELY_MS),
+  ]);
   if (site === undefined) return undefined;
   const darkSinceMs =
     facts.lastWord?.kind === 'farewell' ? facts.lastWord.atMs : facts.lastObservedAtMs;
