@@ -13,6 +13,7 @@ const pureFolders = [
   'packages/forecast',
   'packages/diagnosis',
   'packages/alerts',
+  'packages/quality',
 ];
 
 export default ts.config(

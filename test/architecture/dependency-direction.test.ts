@@ -10,10 +10,13 @@ const mayImport: Readonly<Record<string, readonly string[]>> = {
   forecast: ['domain', 'energy'],
   diagnosis: ['domain'],
   alerts: ['domain'],
+  quality: ['domain'],
   contract: ['domain'],
   store: ['domain'],
   intake: ['domain', 'wire'],
   broker: ['domain', 'wire'],
+  notify: ['domain'],
+  export: ['domain'],
   api: ['domain', 'contract'],
   live: ['domain', 'contract'],
   web: ['domain', 'contract'],
@@ -27,9 +30,12 @@ const mayImport: Readonly<Record<string, readonly string[]>> = {
     'forecast',
     'diagnosis',
     'alerts',
+    'quality',
     'store',
     'intake',
     'broker',
+    'notify',
+    'export',
     'api',
     'live',
   ],
@@ -37,7 +43,7 @@ const mayImport: Readonly<Record<string, readonly string[]>> = {
   tooling: [],
 };
 
-const pure = ['domain', 'wire', 'energy', 'forecast', 'diagnosis', 'alerts', 'contract'];
+const pure = ['domain', 'wire', 'energy', 'forecast', 'diagnosis', 'alerts', 'quality', 'contract'];
 const OURS = '@duskline/';
 const shortName = (name: string) => name.slice(OURS.length);
 const packageOf = (specifier: string) =>
