@@ -19,3 +19,10 @@ export {
   type ShadeBin,
   type Sureness,
 } from './learn/learnt-site.ts';
+export { seededRandom, type SeededRandom } from './seeded-random.ts';
+export {
+  type ClearnessChain,
+  clearnessChain,
+  type ClearnessYield,
+  clearnessYield,
+} from './weather/index.ts';
