@@ -26,3 +26,4 @@ export {
   type ClearnessYield,
   clearnessYield,
 } from './weather/index.ts';
+export * from './score/index.ts';
