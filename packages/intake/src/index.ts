@@ -3,9 +3,12 @@ export { connectConsumer, type Consumer, type ConsumerOptions } from './consumer
 export type { IntakeLog } from './intake-log.ts';
 export {
   createReceiver,
+  receiveSteps,
+  type ReceiveStep,
   type Receiver,
   type ReceiverDeps,
   type ReceiverFigures,
   type Rejected,
 } from './receiver.ts';
 export { RetryLater } from './retry-later.ts';
+export * from './card/index.ts';

@@ -1,0 +1,52 @@
+import type { DecimalMark } from './card-form.ts';
+
+const PLAIN = /^[-+]?(?:\d+\.?\d*|\.\d+)(?:[eE][-+]?\d{1,3})?$/;
+
+/** What loggers write where there is no value. Never a nought. */
+const missingWords = new Set([
+  '',
+  '-',
+  '--',
+  '---',
+  '?',
+  '*',
+  'na',
+  'n/a',
+  'nan',
+  '-nan',
+  'nil',
+  'null',
+  'none',
+  'inf',
+  '-inf',
+  'missing',
+  'error',
+  'err',
+  'fault',
+]);
+
+export const isMissingWord = (cell: string): boolean =>
+  cell.length < 9 && missingWords.has(cell.toLowerCase());
+
+/** The number in a cell; undefined where it is none. A comma that is the decimal mark, a minus sign of typesetters and blanks or apostrophes between thousands are understood. */
+export function readNumber(cell: string, decimal: DecimalMark): number | undefined {
+  if (cell.length > 40) return undefined;
+  if (decimal === '.' && PLAIN.test(cell)) return Number(cell);
+  let text = cell.startsWith('\u2212') ? `-${cell.slice(1)}` : cell;
+  if (decimal === ',') {
+    if (/^[-+]?\d{1,3}(?:\.\d{3})+,\d+$/.test(text)) text = text.replaceAll('.', '');
+    text = text.replace(',', '.');
+  } else if (/^[-+]?\d{1,3}(?:,\d{3})+(?:\.\d+)?$/.test(text)) text = text.replaceAll(',', '');
+  if (/\d[ '\u00a0\u202f]\d{3}/.test(text)) text = text.replace(/[ '\u00a0\u202f]/g, '');
+  return PLAIN.test(text) ? Number(text) : undefined;
+}
+
+/** Digits behind the decimal mark. */
+export function decimalsOf(cell: string): number {
+  for (let at = cell.length - 1; at >= 0; at -= 1) {
+    const character = cell.charCodeAt(at);
+    if (character === 46 || character === 44) return cell.length - 1 - at;
+    if (character < 48 || character > 57) return 0;
+  }
+  return 0;
+}
