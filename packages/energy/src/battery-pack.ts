@@ -1,10 +1,9 @@
 import type { PowerSystem } from '@duskline/domain';
 import type { BatteryFacts } from './batteries/battery-facts.ts';
-import { batteryOf } from './batteries/battery-of.ts';
+import { batteryFactsOf } from './batteries/custom-battery.ts';
 import { chargerOf } from './charger-facts.ts';
 import { requireWithin } from './require-number.ts';
-
-const HOURS_PER_MONTH = 730.5; // 365.25 days / 12
+import { selfDischargePerHAt20C } from './self-discharge.ts';
 
 /** Below this share of the ceiling a charger calls the battery full: C/30 of a ceiling of C/2. Common practice, no source. */
 export const TAPER_FLOOR = 1 / 15;
@@ -21,7 +20,7 @@ export interface BatteryPack {
   readonly capacityWhByDegree: Float64Array;
   readonly chargeEfficiency: number;
   readonly dischargeEfficiency: number;
-  /** Share lost per hour. */
+  /** Share lost per hour at 20 °C; `leakFactorAt` carries it to other temperatures. */
   readonly selfDischargePerH: number;
   readonly taperWidthRatio: number;
   /** From here to full the charger gives its small finishing current. */
@@ -50,7 +49,7 @@ export function batteryPackOf(
   requireWithin('shutDownRatio', power.shutDownRatio, [0, 1]);
   requireWithin('restartRatio', power.restartRatio, [power.shutDownRatio + 1e-6, 1]);
   requireWithin('offStateDrawW', power.offStateDrawW, [0, Number.MAX_VALUE]);
-  const facts = batteryOf(power.battery.chemistry);
+  const facts = batteryFactsOf(power.battery);
   const capacityWh = power.battery.ratedWh * healthRatio;
   return {
     facts,
@@ -61,7 +60,7 @@ export function batteryPackOf(
     ),
     chargeEfficiency: facts.chargeEfficiency,
     dischargeEfficiency: facts.dischargeEfficiency,
-    selfDischargePerH: facts.selfDischargePerMonth / HOURS_PER_MONTH,
+    selfDischargePerH: selfDischargePerHAt20C(facts),
     taperWidthRatio: facts.taperWidthRatio,
     finishRatio: 1 - facts.taperWidthRatio * TAPER_FLOOR,
     chargerEfficiency: chargerOf(power.charger).efficiency,

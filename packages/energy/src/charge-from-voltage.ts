@@ -7,6 +7,8 @@ import { requireFinite, requireWithin } from './require-number.ts';
 
 export interface VoltageReading {
   readonly chemistry: BatteryChemistry;
+  /** Of a builder's own battery (`batteryFactsOf`), in place of the chemistry's. */
+  readonly facts?: BatteryFacts;
   /** ≥ 1 */
   readonly seriesCells: number;
   /** Of the whole pack. */
@@ -50,7 +52,15 @@ const CHARGING_WIDENING = 2; // assumption: surface charge of lead–acid, charg
  * @source `batteryOf(chemistry).sources`; compensation and band: ours, README
  */
 export function chargeFromVoltage(reading: VoltageReading): VoltageCharge {
-  const { chemistry, seriesCells, voltageV, currentA, batteryC = 25, ratedWh } = reading;
+  const {
+    chemistry,
+    seriesCells,
+    voltageV,
+    currentA,
+    batteryC = 25,
+    ratedWh,
+    resistanceOhm,
+  } = reading;
   requireWithin('seriesCells', seriesCells, [1, 1000]);
   requireFinite('voltageV', voltageV);
   requireFinite('currentA', currentA ?? 0);
@@ -58,7 +68,11 @@ export function chargeFromVoltage(reading: VoltageReading): VoltageCharge {
   if (ratedWh !== undefined)
     requireWithin('ratedWh', ratedWh, [Number.MIN_VALUE, Number.MAX_VALUE]);
 
-  const facts = batteryOf(chemistry);
+  if (resistanceOhm !== undefined) {
+    requireWithin('resistanceOhm', resistanceOhm, [0, Number.MAX_VALUE]);
+  }
+
+  const facts = reading.facts ?? batteryOf(chemistry);
   const drop = voltageDrop(facts, reading);
   const restV = (voltageV - drop.correctionV) / seriesCells;
   const ratio = interpolateInverse(facts.ocvPoints, restV);

@@ -45,3 +45,27 @@ export {
   stepBattery,
 } from './step-battery.ts';
 export { voltageFromCharge } from './voltage-from-charge.ts';
+export { ageByTime, calendarLossRatio, NEW_CELL_RATIO } from './ageing/calendar-loss.ts';
+export { agedCapacity, type BatteryLife, cycledCapacityRatio } from './ageing/aged-capacity.ts';
+export {
+  checkCustomBattery,
+  type CustomBatteryFault,
+  type CustomBatteryInput,
+} from './batteries/check-custom-battery.ts';
+export { batteryFactsOf, customBatteryOf } from './batteries/custom-battery.ts';
+export {
+  anchorFull,
+  type ChargeCorrection,
+  type ChargeFilter,
+  correctByGauge,
+  correctCharge,
+  countCharge,
+  countedCharge,
+  UNKNOWN_CHARGE,
+} from './charge-filter.ts';
+export { directPanelShare } from './direct-panel-share.ts';
+export { DEFAULT_SNOW_RULE, groundAlbedo, type SnowRule } from './ground-albedo.ts';
+export { type Horizon, horizonHeight, skyViewRatio } from './horizon.ts';
+export { type MonthlyValues, monthlyValueAt } from './monthly-value.ts';
+export type { SkyModel } from './plane-of-array.ts';
+export { selfDischargePerMonth } from './self-discharge.ts';

@@ -4,10 +4,17 @@ import { cellTemperatureC, DEFAULT_WIND_MS } from './cell-temperature.ts';
 import { clearSky, DEFAULT_LINKE_TURBIDITY, type Irradiance } from './clear-sky.ts';
 import { diffuseModifiers } from './diffuse-modifiers.ts';
 import { extraterrestrialNormalWm2 } from './extraterrestrial-normal.ts';
+import { type Horizon, horizonHeight, skyViewRatio } from './horizon.ts';
 import { incidenceCosine } from './incidence-cosine.ts';
 import { incidenceModifierOfCosine } from './incidence-modifier.ts';
+import { type MonthlyValues, monthlyValueAt, requireMonthly } from './monthly-value.ts';
 import { DEFAULT_GAMMA_PER_K, panelDcW } from './panel-dc.ts';
-import { DEFAULT_ALBEDO, planeOfArray } from './plane-of-array.ts';
+import {
+  DEFAULT_ALBEDO,
+  planeOfArray,
+  type PlaneIrradiance,
+  type SkyModel,
+} from './plane-of-array.ts';
 import { pressurePa } from './pressure.ts';
 import { requireFinite, requireWithin } from './require-number.ts';
 import { splitErbs } from './split-erbs.ts';
@@ -17,14 +24,18 @@ import { sunPosition } from './sun-position.ts';
 export interface PanelChainInputs {
   readonly position: Position;
   readonly panel: PowerSystem['panel'];
-  /** Haze of the cloudless sky; DEFAULT_LINKE_TURBIDITY when left out. */
-  readonly linkeTurbidity?: number;
+  /** Haze of the cloudless sky, all year or twelve months; DEFAULT_LINKE_TURBIDITY when left out. */
+  readonly linkeTurbidity?: number | MonthlyValues;
   /** Air temperature for the cells, °C; 15 when left out. */
   readonly airC?: number;
   /** Wind at the panel, m/s; DEFAULT_WIND_MS when left out. */
   readonly windMs?: number;
   /** Brightness of the ground, 0 … 1; DEFAULT_ALBEDO when left out. */
   readonly albedo?: number;
+  /** How the sky's light falls on the panel; 'hay-davies' when left out. */
+  readonly skyModel?: SkyModel;
+  /** Skyline around the panel: no sun from below it, and less of the sky. Level when left out. */
+  readonly horizon?: Horizon;
   /**
    * Level irradiance as a share of the cloudless sky's, ≥ 0. Left out: the cloudless sky with its own beam.
    * Given: beam and diffuse by Erbs from the dimmed level irradiance.
@@ -46,12 +57,14 @@ const REFERENCE_AIR_C = 15;
 export function createPanelChain(inputs: PanelChainInputs): (atMs: number) => number {
   requireInputs(inputs);
   const { position, panel, clearSkyIndex } = inputs;
-  const linkeTurbidity = inputs.linkeTurbidity ?? DEFAULT_LINKE_TURBIDITY;
+  const turbidity = inputs.linkeTurbidity ?? DEFAULT_LINKE_TURBIDITY;
   const airC = inputs.airC ?? REFERENCE_AIR_C;
   const windMs = inputs.windMs ?? DEFAULT_WIND_MS;
   const albedo = inputs.albedo ?? DEFAULT_ALBEDO;
   const airPressurePa = pressurePa(position.elevationM);
   const diffuse = diffuseModifiers(panel.tiltDeg);
+  const skyline = inputs.horizon === undefined ? undefined : horizonHeight(inputs.horizon);
+  const skyView = inputs.horizon === undefined ? 1 : skyViewRatio(inputs.horizon, panel);
 
   return (atMs) => {
     const trueSun = sunPosition(atMs, position.latitudeDeg, position.longitudeDeg);
@@ -62,7 +75,7 @@ export function createPanelChain(inputs: PanelChainInputs): (atMs: number) => nu
     const cloudless = clearSky({
       apparentZenithDeg: zenithDeg,
       elevationM: position.elevationM,
-      linkeTurbidity,
+      linkeTurbidity: typeof turbidity === 'number' ? turbidity : monthlyValueAt(turbidity, atMs),
       extraterrestrialWm2,
     });
     const sky =
@@ -70,7 +83,18 @@ export function createPanelChain(inputs: PanelChainInputs): (atMs: number) => nu
         ? cloudless
         : dimmed(cloudless.ghiWm2 * clearSkyIndex, zenithDeg, extraterrestrialWm2);
     const sun = { zenithDeg, azimuthDeg: trueSun.azimuthDeg };
-    const plane = planeOfArray({ sun, surface: panel, ...sky, extraterrestrialWm2, albedo });
+    const open = planeOfArray({
+      sun,
+      surface: panel,
+      ...sky,
+      extraterrestrialWm2,
+      albedo,
+      skyModel: inputs.skyModel ?? 'hay-davies',
+    });
+    const plane =
+      skyline === undefined
+        ? open
+        : behindSkyline(open, 90 - zenithDeg < skyline(sun.azimuthDeg), skyView);
     const beamShare = incidenceModifierOfCosine(
       incidenceCosine({
         sunZenithDeg: zenithDeg,
@@ -96,12 +120,27 @@ export function createPanelChain(inputs: PanelChainInputs): (atMs: number) => nu
   };
 }
 
+/** The sun's disc and the sky around it go together; of the even sky a share is left. The ground is taken to lie in the open. */
+function behindSkyline(
+  open: PlaneIrradiance,
+  sunHidden: boolean,
+  skyView: number,
+): PlaneIrradiance {
+  const beamWm2 = sunHidden ? 0 : open.beamWm2;
+  const circumsolarWm2 = sunHidden ? 0 : open.circumsolarWm2;
+  const skyWm2 = circumsolarWm2 + (open.skyWm2 - open.circumsolarWm2) * skyView;
+  const { groundWm2 } = open;
+  return { beamWm2, skyWm2, circumsolarWm2, groundWm2, totalWm2: beamWm2 + skyWm2 + groundWm2 };
+}
+
 function dimmed(ghiWm2: number, zenithDeg: number, extraterrestrialWm2: number): Irradiance {
   const split = splitErbs({ ghiWm2, zenithDeg, extraterrestrialWm2 });
   return { ghiWm2, dniWm2: split.dniWm2, dhiWm2: split.dhiWm2 };
 }
 
-function requireInputs({ position, panel, clearSkyIndex, airC }: PanelChainInputs): void {
+function requireInputs(inputs: PanelChainInputs): void {
+  const { position, panel, clearSkyIndex, airC, linkeTurbidity } = inputs;
+  if (typeof linkeTurbidity === 'object') requireMonthly('linkeTurbidity', linkeTurbidity);
   requireWithin('latitudeDeg', position.latitudeDeg, [-90, 90]);
   requireWithin('longitudeDeg', position.longitudeDeg, [-180, 180]);
   requireWithin('elevationM', position.elevationM, [-500, 9000]);

@@ -1,3 +1,4 @@
+import type { CustomBattery } from './custom-battery.ts';
 import type { NodeId, NodeName, SiteId } from './ids.ts';
 
 /** WGS 84. */
@@ -41,6 +42,8 @@ export interface PowerSystem {
     readonly chemistry: BatteryChemistry;
     readonly ratedWh: number;
     readonly seriesCells: number;
+    /** The builder's own battery; `chemistry` then says which it is most like, for what is not stated here. */
+    readonly custom?: CustomBattery;
   };
   readonly charger: 'mppt' | 'direct';
   /** Charge (0–1) at which the node stops itself. */

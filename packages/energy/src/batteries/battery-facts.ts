@@ -8,9 +8,20 @@ export interface ChargeBand {
   readonly ratePerH: number;
 }
 
+/** How capacity is lost to time and to use. */
+export interface BatteryAgeing {
+  readonly calendar:
+    | { readonly kind: 'lithium-root-of-time' }
+    | { readonly kind: 'even'; readonly lossPerYearAt25C: number };
+  /** Depth of a cycle 0 … 1 → share of capacity lost per cycle. */
+  readonly lossPerCycle: CurvePoints;
+}
+
 /** What is known of one chemistry, per cell, with where each figure comes from. `[M]` marks a figure recalled from memory. */
 export interface BatteryFacts {
   readonly chemistry: BatteryChemistry;
+  /** Given by the builder for a battery of their own. */
+  readonly name?: string;
   readonly nominalCellV: number;
   /** Rest voltage of one cell at 25 °C: charge ratio → V, both rising. */
   readonly ocvPoints: CurvePoints;
@@ -19,11 +30,13 @@ export interface BatteryFacts {
   /** Least half width of the band of a charge read from rest voltage, as a ratio. */
   readonly voltageBandRatio: number;
   /** Where the curve is so flat that voltage says little, and the least half width there. */
-  readonly plateau?: {
-    readonly fromRatio: number;
-    readonly toRatio: number;
-    readonly bandRatio: number;
-  };
+  readonly plateau?:
+    | {
+        readonly fromRatio: number;
+        readonly toRatio: number;
+        readonly bandRatio: number;
+      }
+    | undefined;
   /** Voltages a working cell can show, charging included; outside them the sensor or the cell count is wrong. */
   readonly cellSpanV: readonly [lowV: number, highV: number];
   /** At and above this under charge the charger is holding the voltage: the panel gives less than it could. */
@@ -35,8 +48,10 @@ export interface BatteryFacts {
   /** Energy kept on the way in, and on the way out, 0 … 1. */
   readonly chargeEfficiency: number;
   readonly dischargeEfficiency: number;
-  /** Share of capacity lost per month at 20–25 °C. */
+  /** Share of charge lost per month at `selfDischargeAtC`. */
   readonly selfDischargePerMonth: number;
+  readonly selfDischargeAtC: number;
+  readonly ageing: BatteryAgeing;
   /** Outside this range of battery temperature no charge is taken. */
   readonly chargeTemperatureC: readonly [minC: number, maxC: number];
   readonly dischargeTemperatureC: readonly [minC: number, maxC: number];

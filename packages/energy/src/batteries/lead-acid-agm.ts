@@ -36,6 +36,17 @@ export const leadAcidAgm = defineBattery({
   chargeEfficiency: 0.9, // [M] energy, one way
   dischargeEfficiency: 0.9, // [M] energy, one way
   selfDischargePerMonth: 0.03, // at 20 °C: handbook "Energy Unlimited", self-discharge table
+  selfDischargeAtC: 20,
+  // Common practice, no source: a fifth lost in five years at 25 °C. Use: makers give 300–700 deep cycles; 500 is taken.
+  ageing: {
+    calendar: { kind: 'even', lossPerYearAt25C: 0.04 },
+    lossPerCycle: [
+      [0, 0],
+      [0.5, 0.2 / 1000],
+      [0.8, 0.2 / 500],
+      [1, 0.2 / 350],
+    ],
+  },
   // Up to 0.3 C below freezing: Battery University BU-410, table 1. 0.5 above it is the model's general ceiling.
   chargeBands: [
     { fromC: -20, toC: 0, ratePerH: 0.3 },

@@ -37,6 +37,17 @@ export const liIonLco = defineBattery({
   chargeEfficiency: 0.97, // [M] energy, one way
   dischargeEfficiency: 0.97, // [M] energy, one way
   selfDischargePerMonth: 0.02, // [M] 1–2 % a month after the first day, Battery University BU-802b
+  selfDischargeAtC: 25,
+  // NREL SSC test inputs: 20 % deep, 5000 cycles to 80 %; 80 % deep, 1000 cycles to 80 %; carried on straight to both ends
+  ageing: {
+    calendar: { kind: 'lithium-root-of-time' },
+    lossPerCycle: [
+      [0, 0],
+      [0.2, 0.2 / 5000],
+      [0.8, 0.2 / 1000],
+      [1, 0.2 / 1000 + (0.2 / 1000 - 0.2 / 5000) / 3],
+    ],
+  },
   // No charge below freezing: lithium plates on the anode, which cannot be undone and can hurt people.
   chargeBands: [{ fromC: 0, toC: 45, ratePerH: 0.5 }], // Battery University BU-410, table 1; 0.5 is common practice
   dischargeTemperatureC: [-20, 60], // Battery University BU-410, table 1

@@ -57,6 +57,16 @@ export const lifepo4 = defineBattery({
   chargeEfficiency: 0.965, // [M] energy, one way
   dischargeEfficiency: 0.965, // [M] energy, one way
   selfDischargePerMonth: 0.025, // [M] ≤ 3 % a month on data sheets
+  selfDischargeAtC: 25,
+  // Time: the lithium-ion form stands in. Use: makers claim 1,500–2,000 deep cycles to 15–20 % loss; the middle is taken.
+  ageing: {
+    calendar: { kind: 'lithium-root-of-time' },
+    lossPerCycle: [
+      [0, 0],
+      [0.85, 0.175 / 1750],
+      [1, 0.175 / 1750],
+    ],
+  },
   // No charge below freezing: lithium plates on the anode, which cannot be undone and can hurt people.
   chargeBands: [{ fromC: 0, toC: 45, ratePerH: 0.5 }], // [M] as lithium-ion; many data sheets allow 55 °C
   dischargeTemperatureC: [-20, 60], // [M]

@@ -24,6 +24,15 @@ export const nimh = defineBattery({
   chargeEfficiency: 0.82, // [M] energy, one way
   dischargeEfficiency: 0.82, // [M] energy, one way
   selfDischargePerMonth: 0.2, // [M] ordinary cells, Battery University BU-802b; low-loss types 1–2 %
+  selfDischargeAtC: 20,
+  // Common practice, no source: a fifth lost in five years at 25 °C, or in 500 deep cycles.
+  ageing: {
+    calendar: { kind: 'even', lossPerYearAt25C: 0.04 },
+    lossPerCycle: [
+      [0, 0],
+      [1, 0.2 / 500],
+    ],
+  },
   // Battery University BU-410, table 1 and its advice for cold
   chargeBands: [
     { fromC: -18, toC: 0, ratePerH: 0.1 },
