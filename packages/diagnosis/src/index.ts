@@ -1,3 +1,11 @@
-export { explainSilence, type Silence } from './silence.ts';
+export { type DaySigns, readDays, solarDayNumber } from './day-signs.ts';
+export { diagnosePower } from './diagnose-power.ts';
+export { diagnoseSilence } from './diagnose-silence.ts';
 export { judgeState, type StateJudgement } from './judge-state.ts';
+export type { PowerHours } from './power-hours.ts';
+export { readPowerSigns } from './read-power-signs.ts';
+export type { PowerSeen } from './seen-of-power.ts';
+export type { LinkNeighbours, SilenceSeen } from './seen-of-silence.ts';
+export { findShadeNotch, type ShadeNotch } from './shade-notch.ts';
+export { explainSilence, type Silence } from './silence.ts';
 export { silentAfterMs, type StateFacts } from './state-facts.ts';

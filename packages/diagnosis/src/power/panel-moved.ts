@@ -1,0 +1,33 @@
+import type { PowerSeen } from '../seen-of-power.ts';
+import type { Cause } from '../weigh-causes.ts';
+
+/** The panel turned or tilted: the day's peak moved in one step. */
+export const panelMoved: Cause<PowerSeen> = {
+  cause: 'panel-moved',
+  name: 'panel moved or turned',
+  commonness: 0.4,
+  weigh({ days, notch }) {
+    const shifts = days.flatMap(({ centroidShiftH }) => centroidShiftH ?? []);
+    if (shifts.length < 4) return undefined;
+    const recent = middle(shifts.slice(-3));
+    const before = middle(shifts.slice(0, -3).slice(-14));
+    const moved = recent - before;
+    const says = `The middle of its day came ${Math.abs(moved).toFixed(1)} h ${moved > 0 ? 'later' : 'earlier'} than before`;
+    const evidence = [
+      { weight: Math.abs(moved) > 0.9 ? 4.5 : Math.abs(moved) > 0.5 ? 2.5 : -3.5, says },
+    ];
+    if (notch !== undefined)
+      evidence.push(
+        notch.outside > 1.15
+          ? { weight: 1.5, says: 'It gives less at one end of the day and more at the other' }
+          : { weight: -2, says: 'A notch at one bearing explains it too' },
+      );
+    return evidence;
+  },
+  settledBy: 'a look at the mount, and a compass',
+};
+
+function middle(values: readonly number[]): number {
+  const sorted = [...values].sort((a, b) => a - b);
+  return sorted[sorted.length >> 1] ?? 0;
+}

@@ -1,0 +1,116 @@
+import type { FieldNode, Site } from '@duskline/domain';
+import { readDays, solarDayNumber, type DaySigns } from './day-signs.ts';
+import type { PowerHours } from './power-hours.ts';
+import type { PowerSeen } from './seen-of-power.ts';
+import { findShadeNotch } from './shade-notch.ts';
+
+const RECENT_DAYS = 3;
+const USUAL_DAYS = 14;
+const TREND_DAYS = 21;
+/** A day's rain that washes a panel (Kimber et al. 2006, default of the model as quoted in trade practice). */
+const WASHING_MM = 6;
+const SNOW_BELOW_C = 1;
+
+/**
+ * Reads the last weeks of power for what the causes ask.
+ *
+ * @param about.capacityShare    learnt present capacity ÷ rated, where it is known
+ * @param about.resistanceShare  learnt resistance ÷ that of a new battery
+ */
+export function readPowerSigns(
+  hours: PowerHours,
+  about: {
+    readonly nowMs: number;
+    readonly site: Site;
+    readonly node: FieldNode;
+    readonly capacityShare?: number;
+    readonly resistanceShare?: number;
+  },
+): PowerSeen {
+  const today = solarDayNumber(about.nowMs, hours.longitudeDeg);
+  const days = readDays(hours).filter(({ day }) => day < today);
+  const yields = yieldsOf(days);
+  const recent = median(yields.slice(-RECENT_DAYS).map(({ value }) => value));
+  const usual = median(
+    yields.slice(-RECENT_DAYS - USUAL_DAYS, -RECENT_DAYS).map(({ value }) => value),
+  );
+  const loads = days.flatMap(({ meanLoadW }) => meanLoadW ?? []);
+  const recentLoadW = median(loads.slice(-1));
+  const usualLoadW = median(loads.slice(-1 - USUAL_DAYS, -1));
+  const peers = days.slice(-RECENT_DAYS).flatMap(({ day }) => hours.peerYield?.get(day) ?? []);
+  const notch = findShadeNotch(hours, 10 * 24);
+  const wet = days.findLast(({ rainMm }) => rainMm !== undefined && rainMm >= WASHING_MM);
+  const rainKnown = days.some(({ rainMm }) => rainMm !== undefined);
+  return {
+    ...about,
+    days,
+    ...given('recentYield', recent),
+    ...given('usualYield', usual),
+    ...given('yieldChange', share(recent, usual)),
+    ...given('yieldSlopePerDay', slope(yields.slice(-TREND_DAYS), usual)),
+    ...(notch === undefined ? {} : { notch }),
+    ...given('recentLoadW', recentLoadW),
+    ...given('usualLoadW', usualLoadW),
+    ...given('loadChange', share(recentLoadW, usualLoadW)),
+    ...given('peerYield', median(peers)),
+    ...given('dryDays', rainKnown ? today - (wet?.day ?? days[0]?.day ?? today) : undefined),
+    ...snow(days.slice(-5)),
+  };
+}
+
+/** Against the other sites where they are known, so that a week of cloud is not taken for soil. */
+function yieldsOf(days: readonly DaySigns[]): { readonly day: number; readonly value: number }[] {
+  const relative = days.flatMap(({ day, relativeYield }) =>
+    relativeYield === undefined ? [] : [{ day, value: relativeYield }],
+  );
+  if (relative.length >= days.length / 3 && relative.length > 0) return relative;
+  return days.flatMap(({ day, yieldIndex }) =>
+    yieldIndex === undefined ? [] : [{ day, value: yieldIndex }],
+  );
+}
+
+function snow(days: readonly DaySigns[]): { readonly snowLikely?: boolean } {
+  const known = days.filter(({ rainMm, minAirC }) => rainMm !== undefined && minAirC !== undefined);
+  if (known.length === 0) return {};
+  return {
+    snowLikely: known.some(
+      ({ rainMm = 0, minAirC = 99 }) => rainMm > 0.2 && minAirC <= SNOW_BELOW_C,
+    ),
+  };
+}
+
+function median(values: readonly number[]): number | undefined {
+  if (values.length === 0) return undefined;
+  const sorted = [...values].sort((a, b) => a - b);
+  const middle = sorted.length >> 1;
+  return sorted.length % 2 === 1
+    ? sorted[middle]
+    : ((sorted[middle - 1] ?? 0) + (sorted[middle] ?? 0)) / 2;
+}
+
+const share = (a: number | undefined, b: number | undefined): number | undefined =>
+  a === undefined || b === undefined || b <= 0 ? undefined : a / b;
+
+/** Theil-Sen slope (Sen 1968): the median of the slopes of all pairs, so that single days do not turn it. */
+function slope(
+  points: readonly { readonly day: number; readonly value: number }[],
+  usual: number | undefined,
+): number | undefined {
+  if (points.length < 7 || usual === undefined || usual <= 0) return undefined;
+  const slopes: number[] = [];
+  for (let i = 0; i < points.length; i++)
+    for (let j = i + 1; j < points.length; j++) {
+      const a = points[i]!;
+      const b = points[j]!;
+      slopes.push((b.value - a.value) / (b.day - a.day));
+    }
+  const middle = median(slopes);
+  return middle === undefined ? undefined : middle / usual;
+}
+
+function given<K extends string>(
+  key: K,
+  value: number | undefined,
+): { readonly [P in K]?: number } {
+  return value === undefined ? {} : ({ [key]: value } as { readonly [P in K]?: number });
+}

@@ -1,0 +1,33 @@
+import type { FieldNode, Site } from '@duskline/domain';
+import type { DaySigns } from './day-signs.ts';
+import type { ShadeNotch } from './shade-notch.ts';
+
+/** All that speaks for or against the causes of poor charging or of a high load. */
+export interface PowerSeen {
+  readonly nowMs: number;
+  readonly site: Site;
+  readonly node: FieldNode;
+  /** Oldest first, today's unfinished day left out. */
+  readonly days: readonly DaySigns[];
+  /** Median over the last three judged days, and over the 14 before them: own yield against the other sites' (or the sky). */
+  readonly recentYield?: number;
+  readonly usualYield?: number;
+  /** recent ÷ usual; 1 = as ever. */
+  readonly yieldChange?: number;
+  /** Change of the yield per day over the last 21 days, as a share of the usual yield. */
+  readonly yieldSlopePerDay?: number;
+  readonly notch?: ShadeNotch;
+  /** Recent mean load ÷ usual load. */
+  readonly loadChange?: number;
+  readonly recentLoadW?: number;
+  readonly usualLoadW?: number;
+  /** Days since rain of at least 6 mm in a day. */
+  readonly dryDays?: number;
+  /** Snow was likely within the last five days: precipitation at or below 1 °C. */
+  readonly snowLikely?: boolean;
+  /** Median yield of the other sites in the last three days; 1 = cloudless. */
+  readonly peerYield?: number;
+  /** Learnt present capacity ÷ rated, and inner resistance ÷ that of a new battery. */
+  readonly capacityShare?: number;
+  readonly resistanceShare?: number;
+}

@@ -1,0 +1,30 @@
+import type { SilenceSeen } from '../seen-of-silence.ts';
+import type { Cause } from '../weigh-causes.ts';
+
+/** Taken or broken by somebody. */
+export const theft: Cause<SilenceSeen> = {
+  cause: 'theft',
+  name: 'taken, or broken by somebody',
+  commonness: 0.15,
+  weigh({ lastDaylightPanelV, boxOpened, moved, visitUnderWay, lastWord }) {
+    const evidence = [];
+    if (boxOpened === true) evidence.push({ weight: 3.5, says: 'Its box was opened' });
+    if (moved === true) evidence.push({ weight: 3.5, says: 'It was moved' });
+    const volts = lastDaylightPanelV ?? [];
+    const last = volts.at(-1);
+    const before = volts.at(-2);
+    if (last !== undefined && before !== undefined) {
+      if (last < 1 && before > 8)
+        evidence.push({
+          weight: 4,
+          says: `Its panel fell from ${before.toFixed(1)} V to ${last.toFixed(1)} V in one step in daylight`,
+        });
+      else evidence.push({ weight: -1.5, says: 'Its panel voltage was there to the last' });
+    }
+    if (visitUnderWay === true) evidence.push({ weight: -4, says: 'A visit is under way there' });
+    if (lastWord?.kind === 'farewell')
+      evidence.push({ weight: -4, says: 'It said farewell in good order' });
+    return evidence;
+  },
+  settledBy: 'the land-owner’s look or the police; do not confront anybody',
+};
