@@ -6,6 +6,7 @@ import { instant } from './database/epoch-ms.ts';
 import type { Tables } from './schema.ts';
 import type { Database } from './database/open-database.ts';
 import { keepInterval } from './intervals.ts';
+import { keepLearnt } from './learnt.ts';
 import { keepOutlooks } from './outlooks.ts';
 import type { Advance, AdvanceOutcome } from './store.ts';
 
@@ -35,6 +36,7 @@ export function commitAdvance(
 
     await keepInterval(trx, nodeId, { verdict, nowMs });
     await keepOutlooks(trx, nodeId, advance.outlooks ?? []);
+    if (advance.learnt !== undefined) await keepLearnt(trx, nodeId, advance.learnt);
     await keepAlertChanges(trx, nodeId, { changes: advance.alertChanges, nowMs });
     await keepRuleMemory(trx, nodeId, advance.memory);
     await keepPastCharges(trx, nodeId, advance.pastCharges ?? []);

@@ -8,4 +8,9 @@ export {
 export { EmbeddedPostgresError } from './embedded/embedded-postgres-error.ts';
 export { migrateStore } from './migrate-store.ts';
 export { openStore } from './open-store.ts';
+export type * from './learnt-store.ts';
+export type * from './outlook-store.ts';
+export type * from './outside-forecast-store.ts';
+export type * from './part-store.ts';
+export type * from './score-store.ts';
 export type * from './store.ts';

@@ -6,13 +6,17 @@ import { createIntervalStore } from './intervals.ts';
 import { createLatestStore } from './latest.ts';
 import { createLayouts } from './layouts.ts';
 import { createLeaseStore } from './leases.ts';
+import { createLearntStore } from './learnt.ts';
 import { createListen } from './listen.ts';
 import { createNodeStore } from './nodes.ts';
 import { createOutlookStore } from './outlooks.ts';
+import { createOutsideForecastStore } from './outside-forecasts.ts';
+import { createPartStore } from './parts.ts';
 import { createQuarantineStore } from './quarantine.ts';
 import { createRollupStore } from './rollups.ts';
 import { createSampleStore } from './samples.ts';
 import type { Tables } from './schema.ts';
+import { createScoreStore } from './scores.ts';
 import { createSiteStore } from './sites.ts';
 import type { Store, StoreOptions } from './store.ts';
 import { createViewStore } from './views.ts';
@@ -45,7 +49,11 @@ export async function openStore(options: StoreOptions): Promise<Store> {
     intervals: createIntervalStore(sql),
     sites: createSiteStore(kysely),
     nodes: createNodeStore(sql, kysely),
-    outlooks: createOutlookStore(sql),
+    outlooks: createOutlookStore(database),
+    learnt: createLearntStore(sql),
+    outsideForecasts: createOutsideForecastStore(sql),
+    parts: createPartStore(sql),
+    scores: createScoreStore(sql),
     alerts: createAlertStore(sql),
     views: createViewStore(sql),
     accounts: createAccountStore(kysely),

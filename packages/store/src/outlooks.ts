@@ -1,12 +1,22 @@
 import { HOUR_MS, type NodeId, type Outlook, type OutlookFan } from '@duskline/domain';
 import { sql as kyselySql, type Kysely } from 'kysely';
-import type { Sql } from 'postgres';
 import { storableJson } from './array-literal.ts';
 import { instant } from './database/epoch-ms.ts';
+import type { Database } from './database/open-database.ts';
+import { keepOutlookInputs, readOutlookInputs } from './outlook-inputs.ts';
 import type { Tables } from './schema.ts';
-import type { IssuedOutlook, OutlookStore } from './store.ts';
+import { keepScoreSeed } from './scores.ts';
+import type { IssuedOutlook, OutlookRecord, OutlookStore } from './outlook-store.ts';
+import type { ScoreRow } from './score-store.ts';
 
-export function createOutlookStore(sql: Sql): OutlookStore {
+export function createOutlookStore(database: Database<Tables>): OutlookStore {
+  const { sql } = database;
+  const record = sql`
+    select outlook.issued_at, outlook.hindcast, outlook.body, outlook.fan, input.node_id is not null as reproducible,
+      score.happened7, score.outcome, score.outcome_days, score.figures
+    from outlook
+    left join outlook_input input using (node_id, issued_at, hindcast)
+    left join outlook_score score using (node_id, issued_at, hindcast)`;
   return {
     async latest(node) {
       const [row] = await sql<OutlookRow[]>`
@@ -32,8 +42,58 @@ export function createOutlookStore(sql: Sql): OutlookStore {
         limit 1`;
       return row && outlookOf(row);
     },
+    async list(node, { fromMs, toMs, limit }) {
+      const rows = await sql<RecordRow[]>`
+        ${record}
+        where node_id = ${node} and issued_at >= to_timestamp(${fromMs}::float8 / 1000)
+          and issued_at < to_timestamp(${toMs}::float8 / 1000)
+        order by issued_at desc, hindcast
+        limit ${limit}`;
+      return rows.map(recordOf);
+    },
+    async find(node, { issuedAtMs, hindcast }) {
+      const [row] = await sql<RecordRow[]>`
+        ${record}
+        where node_id = ${node} and issued_at = to_timestamp(${issuedAtMs}::float8 / 1000) and hindcast = ${hindcast}`;
+      return row && recordOf(row);
+    },
+    inputs: (node, key) => readOutlookInputs(sql, node, key),
+    keepHindcasts: (node, outlooks) =>
+      database.transaction(async (trx) => {
+        for (const issued of outlooks) await keepOutlook(trx, node, issued);
+        await kyselySql`
+          update outlook set fan = null
+          where node_id = ${node} and hindcast and not dark and fan is not null`.execute(trx);
+      }),
   };
 }
+
+interface RecordRow extends OutlookRow {
+  readonly issued_at: number;
+  readonly hindcast: boolean;
+  readonly reproducible: boolean;
+  readonly happened7: boolean | null;
+  readonly outcome: NonNullable<ScoreRow['outcome']> | null;
+  readonly outcome_days: number | null;
+  readonly figures: unknown;
+}
+
+const recordOf = (row: RecordRow): OutlookRecord => ({
+  issuedAtMs: row.issued_at,
+  hindcast: row.hindcast,
+  outlook: outlookOf(row),
+  reproducible: row.reproducible,
+  ...(row.happened7 === null && row.outcome === null
+    ? {}
+    : {
+        graded: {
+          ...(row.happened7 === null ? {} : { happened7: row.happened7 }),
+          ...(row.outcome === null ? {} : { outcome: row.outcome }),
+          ...(row.outcome_days === null ? {} : { outcomeDays: row.outcome_days }),
+          ...(row.figures === null ? {} : { figures: row.figures }),
+        },
+      }),
+});
 
 export interface OutlookRow {
   readonly body: Outlook;
@@ -53,7 +113,7 @@ export async function keepOutlooks(
   node: NodeId,
   outlooks: readonly IssuedOutlook[],
 ): Promise<void> {
-  for (const { outlook, hindcast } of outlooks) await keepOutlook(trx, node, { outlook, hindcast });
+  for (const issued of outlooks) await keepOutlook(trx, node, issued);
   if (outlooks.length === 0) return;
   await kyselySql`
     update outlook set fan = null
@@ -67,7 +127,7 @@ export async function keepOutlooks(
 async function keepOutlook(
   trx: Kysely<Tables>,
   node: NodeId,
-  { outlook, hindcast }: IssuedOutlook,
+  { outlook, hindcast, inputs, score }: IssuedOutlook,
 ): Promise<void> {
   const { fan, ...body } = 'fan' in outlook ? outlook : { ...outlook, fan: undefined };
   const dark = outlook.whileDark === true;
@@ -85,4 +145,7 @@ async function keepOutlook(
       ${outlook.model}, ${storableJson(body)}::text::jsonb, ${fan === undefined ? null : storableJson(fan)}::text::jsonb
     )
     on conflict (node_id, issued_at, hindcast) do nothing`.execute(trx);
+  const at = { issuedAtMs: outlook.issuedAtMs, hindcast };
+  if (inputs !== undefined) await keepOutlookInputs(trx, node, { ...at, inputs });
+  if (score !== undefined) await keepScoreSeed(trx, node, { ...at, score });
 }

@@ -17,7 +17,6 @@ import type {
   NodeInterval,
   NodeName,
   NodeWord,
-  Outlook,
   Packet,
   Role,
   Rollup,
@@ -27,6 +26,11 @@ import type {
   SiteView,
   StateVerdict,
 } from '@duskline/domain';
+import type { LearntRecord, LearntStore } from './learnt-store.ts';
+import type { IssuedOutlook, OutlookStore } from './outlook-store.ts';
+import type { OutsideForecastStore } from './outside-forecast-store.ts';
+import type { PartStore } from './part-store.ts';
+import type { ScoreStore } from './score-store.ts';
 
 /** Everything Duskline keeps, by subject. Statements are in the file of that subject. */
 export interface Store {
@@ -45,6 +49,10 @@ export interface Store {
   readonly nodes: NodeStore;
   readonly outlooks: OutlookStore;
   readonly alerts: AlertStore;
+  readonly learnt: LearntStore;
+  readonly outsideForecasts: OutsideForecastStore;
+  readonly parts: PartStore;
+  readonly scores: ScoreStore;
   readonly views: ViewStore;
   readonly accounts: AccountStore;
   readonly leases: LeaseStore;
@@ -86,7 +94,13 @@ export interface SampleStore {
    * @returns one outcome for each message, in the order given.
    * @throws StoreInputError for values no decoder should have let through: not finite, before 2020.
    */
-  accept(messages: readonly AcceptedMessage[]): Promise<readonly AcceptOutcome[]>;
+  accept(
+    messages: readonly AcceptedMessage[],
+    options?: {
+      /** Their numbers were settled when they went to quarantine: the watermark does not stand against them, the ledger does. */
+      readonly settledBefore?: boolean;
+    },
+  ): Promise<readonly AcceptOutcome[]>;
   /** The first `limit` readings of [fromMs, toMs), oldest first. */
   raw(
     nodeId: NodeId,
@@ -97,6 +111,8 @@ export interface SampleStore {
 
 export interface QuarantineEntry {
   readonly id: string;
+  /** When it came first: what relative times in it are relative to. */
+  readonly firstReceivedAtMs: number;
   /** When it came last. */
   readonly receivedAtMs: number;
   readonly topic: string;
@@ -106,19 +122,76 @@ export interface QuarantineEntry {
   readonly contentType?: string;
   /** How many times the same bytes came. */
   readonly count: number;
+  /** Its number was made known to its node as settled. */
+  readonly settled: boolean;
+  /** When it was taken in after all. */
+  readonly takenInAtMs?: number;
+}
+
+/** Which entries: all of them when nothing is said. */
+export interface QuarantineFilter {
+  readonly ids?: readonly string[];
+  readonly node?: NodeName;
+  readonly code?: string;
+  /** Only those not yet taken in; default true. */
+  readonly waiting?: boolean;
+}
+
+/** Different messages kept and not yet taken in, and how many came in all. */
+export interface QuarantineTally {
+  readonly kept: number;
+  readonly received: number;
+}
+
+export interface QuarantineSummary extends QuarantineTally {
+  readonly byCode: readonly (QuarantineTally & { readonly code: string })[];
+  readonly byNode: readonly (QuarantineTally & { readonly node: NodeName | undefined })[];
+  /** Different messages that came over a node's cap for the day, and so are counted and not kept. */
+  readonly overCap: number;
+}
+
+/** Somebody who is no node here and came nevertheless. */
+export interface UnknownNode {
+  readonly name: NodeName;
+  readonly firstSeenAtMs: number;
+  readonly lastSeenAtMs: number;
+  readonly times: number;
 }
 
 export interface QuarantineStore {
-  /** Keeps the packet whole. The same bytes count up; over a node's cap for the day only a count is kept. */
+  /**
+   * Keeps the packet whole. The same bytes count up; over a node's cap for the day only a count is kept. A place that could
+   * be read is settled in the same statement: the watermark passes it.
+   *
+   * @returns everything of that boot up to this place is settled
+   */
   add(entry: {
     readonly packet: Packet;
     readonly node?: NodeName;
     readonly fault: MessageFault;
-  }): Promise<void>;
+    readonly place?: MessagePlace;
+  }): Promise<MessagePlace | undefined>;
   /** The latest first. */
   recent(limit: number): Promise<readonly QuarantineEntry[]>;
+  /** The latest first; `after` is the last entry of the page before. */
+  list(
+    filter: QuarantineFilter,
+    page: {
+      readonly limit: number;
+      readonly after?: { readonly receivedAtMs: number; readonly id: string };
+    },
+  ): Promise<readonly QuarantineEntry[]>;
+  summary(): Promise<QuarantineSummary>;
+  /** Notes that an entry was taken in. */
+  takenIn(ids: readonly string[], nowMs: number): Promise<void>;
+  /** Notes that an entry was tried again, and why it still cannot be accepted. */
+  refusedAgain(id: string, fault: MessageFault): Promise<void>;
   /** Messages that could not be accepted, those over the cap included. */
   count(): Promise<number>;
+  /** Somebody came under a name no node has; at most 1,000 names are kept. */
+  noteUnknownNode(name: NodeName, nowMs: number): Promise<void>;
+  /** The latest first; those that have become nodes since are not among them. */
+  unknownNodes(limit: number): Promise<readonly UnknownNode[]>;
 }
 
 export interface RollupStore {
@@ -182,21 +255,6 @@ export interface NodeStore {
   due(nowMs: number, limit: number): Promise<readonly NodeId[]>;
 }
 
-export interface OutlookStore {
-  /** The last issued; what was computed afterwards for a past instant is not counted. */
-  latest(nodeId: NodeId): Promise<Outlook | undefined>;
-  /** The last issued while the node was not dark. */
-  lastAlive(nodeId: NodeId): Promise<Outlook | undefined>;
-  /** The first issued for the darkness that began at `sinceMs`: its window knows nothing later. */
-  firstDark(nodeId: NodeId, sinceMs: number): Promise<Outlook | undefined>;
-}
-
-/** An outlook to keep. `hindcast`: computed afterwards for a past instant, from what was known then. */
-export interface IssuedOutlook {
-  readonly outlook: Outlook;
-  readonly hindcast: boolean;
-}
-
 /** One step in the life of an alert. */
 export interface AlertHistoryEntry {
   readonly atMs: number;
@@ -232,6 +290,8 @@ export interface Advance {
   /** Of past hours in which no gauge spoke; an hour estimated before keeps its estimate. */
   readonly pastCharges?: readonly ChargeEstimate[];
   readonly outlooks?: readonly IssuedOutlook[];
+  /** What more was learnt, and when that was learnt from which it went on. */
+  readonly learnt?: { readonly record: LearntRecord; readonly fromMs?: number };
   readonly alertChanges: readonly AlertChange[];
   /** All of it: what is not named is forgotten. */
   readonly memory: readonly RuleMemory[];

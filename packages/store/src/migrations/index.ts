@@ -6,6 +6,11 @@ import { statesAndOutlooks } from './0004-states-and-outlooks.ts';
 import { alerts } from './0005-alerts.ts';
 import { quarantine } from './0006-quarantine.ts';
 import { accountsAndLeases } from './0007-accounts-and-leases.ts';
+import { whatOutlooksAreMadeOf } from './0008-what-outlooks-are-made-of.ts';
+import { parts } from './0009-parts.ts';
+import { outlookScores } from './0010-outlook-scores.ts';
+import { quarantineReplay } from './0013-quarantine-replay.ts';
+import { ledgerPruning } from './0014-ledger-pruning.ts';
 
 /** In order. A migration that was released is never edited: write the next one. */
 export const migrations: Readonly<Record<string, Migration>> = {
@@ -16,4 +21,9 @@ export const migrations: Readonly<Record<string, Migration>> = {
   '0005-alerts': alerts,
   '0006-quarantine': quarantine,
   '0007-accounts-and-leases': accountsAndLeases,
+  '0008-what-outlooks-are-made-of': whatOutlooksAreMadeOf,
+  '0009-parts': parts,
+  '0010-outlook-scores': outlookScores,
+  '0013-quarantine-replay': quarantineReplay,
+  '0014-ledger-pruning': ledgerPruning,
 };
