@@ -302,6 +302,12 @@ export const metricCatalogue = {
     aggregate: 'mean',
     decimals: 0,
   }),
+  dew_point: entry({
+    ...celsius,
+    label: 'Dew point',
+    cfName: 'dew_point_temperature',
+    span: [-80, 35],
+  }),
   air_press: entry({
     label: 'Air pressure',
     unit: 'hPa',

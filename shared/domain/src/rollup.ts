@@ -9,6 +9,8 @@ export interface Rollup {
   readonly min: number;
   readonly max: number;
   readonly last: number;
+  /** Of directions: the sums of their sines and cosines, from which the mean direction follows. */
+  readonly vector?: { readonly east: number; readonly north: number };
 }
 
 /**

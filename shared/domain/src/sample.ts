@@ -13,6 +13,8 @@ export interface Sample {
   /** Finite, in the unit of the catalogue. */
   readonly values: readonly number[];
   readonly timeQuality: TimeQuality;
+  /** The time as the node said it, in SenML seconds, where `observedAtMs` is another: below 2^28 counted from receipt. */
+  readonly saidTimeS?: number;
 }
 
 /** By which lane a message came: fresh, or the past being caught up on. */

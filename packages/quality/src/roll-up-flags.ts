@@ -1,0 +1,16 @@
+import type { QualityFlag } from '@duskline/domain';
+
+/** From the least to the greatest say. */
+const precedence: readonly QualityFlag[] = [9, 2, 1, 3, 4];
+
+/**
+ * One flag for several tests of the same reading: 4 before 3 before 1 before 2 before 9.
+ *
+ * @returns 2 when no test was made
+ * @source ioos_qc `qartod.py`, `qartod_compare`
+ */
+export function rollUpFlags(flags: Iterable<QualityFlag>): QualityFlag {
+  let rank = -1;
+  for (const flag of flags) rank = Math.max(rank, precedence.indexOf(flag));
+  return precedence[rank] ?? 2;
+}
