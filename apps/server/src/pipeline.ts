@@ -1,12 +1,13 @@
 import { evaluateRules, rules } from '@duskline/alerts';
 import { judgeState } from '@duskline/diagnosis';
 import { MINUTE_MS, type MessagePlace, type NodeId, type NodeName } from '@duskline/domain';
-import { createReceiver } from '@duskline/intake';
+import { createReceiver, type ReceiveStep } from '@duskline/intake';
 import type { Store } from '@duskline/store';
-import { decodeMessage, resolveMessage } from '@duskline/wire';
+import { decodeMessage, resolveMessage, salvagePlace } from '@duskline/wire';
 import type { Clock } from './clock.ts';
 import { gatherFacts } from './gather-facts.ts';
 import { inflate } from './inflate.ts';
+import { keepInQuarantine } from './keep-in-quarantine.ts';
 import { issueOutlooks } from './issue-outlooks.ts';
 
 export interface PipelineDeps {
@@ -16,6 +17,10 @@ export interface PipelineDeps {
   readonly sendAck: (node: NodeName, place: MessagePlace) => void;
   /** A node has news: whoever schedules `advance` wants to know. */
   readonly onNews: (nodeId: NodeId) => void;
+  /** Live messages of one node a second; what is above it goes by the backlog lane. Default 50. */
+  readonly livePerSecond?: number;
+  /** Told of each step of the intake: where a test of faults lets the process die. */
+  readonly onStep?: (step: ReceiveStep) => void;
 }
 
 export interface NodeFailure {
@@ -27,7 +32,8 @@ export interface NodeFailure {
 const DELAY_LOOK_MS = MINUTE_MS / 4;
 
 /** The life of a reading, top to bottom. Nothing in this file subscribes to anything; its callers are intake and schedule. */
-export function createPipeline({ store, clock, sendAck, onNews }: PipelineDeps) {
+export function createPipeline(deps: PipelineDeps) {
+  const { store, clock, sendAck, onNews } = deps;
   /**
    * A. RECEIVE: inside the MQTT acknowledgement; the broker keeps the packet until this resolves.
    * Packets that come together share one statement and one commit.
@@ -36,10 +42,13 @@ export function createPipeline({ store, clock, sendAck, onNews }: PipelineDeps) 
     decode: (packet) => decodeMessage(packet, { inflate }), //            wire, pure: bytes → records
     resolve: resolveMessage, //                                           wire, pure: records → dated samples
     accept: (messages) => store.samples.accept(messages), //              one idempotent statement for all of them
-    quarantine: (entry) => store.quarantine.add(entry), //                what cannot be accepted is kept whole
+    salvagePlace: (packet) => salvagePlace(packet, { inflate }), //       wire, pure: the number of what was not understood
+    quarantine: (entry) => keepInQuarantine(store, entry), //             what cannot be accepted is kept whole, and settled
     sendAck, //                                                           after the commit, never before
     onStored: (nodeId) => onNews(nodeId),
     clock,
+    ...(deps.livePerSecond === undefined ? {} : { livePerSecond: deps.livePerSecond }),
+    ...(deps.onStep === undefined ? {} : { onStep: deps.onStep }),
   });
 
   /** B. ADVANCE: after the acknowledgement, once per node however many packets came. Safe to repeat. */

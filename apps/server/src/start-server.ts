@@ -9,6 +9,7 @@ import {
   type NodeName,
 } from '@duskline/domain';
 import { nightsBetween } from '@duskline/energy';
+import type { ReceiveStep } from '@duskline/intake';
 import {
   isDatabaseLost,
   migrateStore,
@@ -40,6 +41,12 @@ export interface RunningServer {
   readonly stop: () => Promise<void>;
 }
 
+/** What only tests of faults hand in. */
+export interface ServerHooks {
+  /** Told of each step of the intake, in the turn it is passed: whoever is told may end the process. */
+  readonly onReceiveStep?: (step: ReceiveStep) => void;
+}
+
 /** A sweep older than this means that nobody looks after the nodes. */
 const SWEEP_LATE_MS = 60_000;
 
@@ -49,7 +56,11 @@ const SWEEP_LATE_MS = 60_000;
  *
  * @throws errors whose message is a sentence for the person at the terminal (a taken port, a database that does not answer)
  */
-export async function startServer(config: Config, log: Logger): Promise<RunningServer> {
+export async function startServer(
+  config: Config,
+  log: Logger,
+  hooks: ServerHooks = {},
+): Promise<RunningServer> {
   const clock = systemClock;
   const stops: (() => Promise<void>)[] = [];
   let stopping: Promise<void> | undefined;
@@ -68,6 +79,7 @@ export async function startServer(config: Config, log: Logger): Promise<RunningS
       clock,
       sendAck: (node, place) => later.line?.sendAck(node, place),
       onNews: (nodeId) => later.wake?.(nodeId),
+      ...(hooks.onReceiveStep === undefined ? {} : { onStep: hooks.onReceiveStep }),
     });
     stops.push(() => pipeline.idle());
     const schedule = startSchedule(pipeline, { log, now: clock.now });

@@ -75,7 +75,7 @@ export function openConsumerSession(options: SessionOptions): ConsumerSession {
   function take(packet: IPublishPacket): void {
     unsettled += 1;
     const acknowledge = packet.qos === 0 ? () => undefined : pubacks.expect(packet.messageId ?? 0);
-    receiveUnlessRetained(options, packet).then(
+    receive(options, packet).then(
       () => {
         acknowledge();
         options.onSettled();
@@ -166,18 +166,14 @@ function subscribe(client: MqttClient, { protocolVersion }: SessionOptions, kept
   }
 }
 
-/**
- * A retained message that comes because of a subscription is old, and its relative times would be taken for now: a node
- * that died in spring would seem to have just said hello. It came once when it was new; it is not taken again.
- */
-function receiveUnlessRetained(options: SessionOptions, packet: IPublishPacket): Promise<void> {
-  if (packet.retain) return Promise.resolve();
+function receive(options: SessionOptions, packet: IPublishPacket): Promise<void> {
   const { payload } = packet;
   const contentType = packet.properties?.contentType;
   return options.receive({
     topic: packet.topic,
     payload: typeof payload === 'string' ? Buffer.from(payload) : payload,
     receivedAtMs: options.now(),
+    ...(packet.retain ? { retained: true } : {}),
     ...(contentType === undefined ? {} : { contentType }),
   });
 }

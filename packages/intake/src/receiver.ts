@@ -9,10 +9,10 @@ import {
   type Packet,
   type Result,
 } from '@duskline/domain';
-import { parseTopic } from '@duskline/wire';
-import { setImmediate as nextTurn } from 'node:timers/promises';
+import { parseTopic, type UpKind } from '@duskline/wire';
 import type { Accept, AcceptOutcome } from './accept-outcome.ts';
 import { createAckGatherer } from './ack-gatherer.ts';
+import { createBatchPump, type BatchPump } from './batch-pump.ts';
 import {
   nodeUnknown,
   readFailed,
@@ -21,21 +21,33 @@ import {
   topicOfAnother,
   topicUnknown,
 } from './intake-faults.ts';
-import { LaneQueue } from './lane-queue.ts';
+import { createLaneTurns } from './lane-turns.ts';
+import { createLiveQuota } from './live-quota.ts';
 import { RetryLater } from './retry-later.ts';
 import { storeBatch, type Verdict } from './store-batch.ts';
 import { limitWork } from './work-limit.ts';
 
-/** Batches under way at once. A node always goes by the same one, so its messages keep their order. */
+/** Batches of one lane under way at once. A node always goes by the same one, so its messages keep their order. */
 const SHARDS = 2;
 const MAX_BATCH_MESSAGES = 1000;
-const MAX_BATCH_SAMPLES = 20_000;
-/** Decoded in one go; then the event loop gets its turn. */
-const DECODE_AT_ONCE = 64;
+/** A fresh reading waits for at most one commit of its node's past: that one is to be short. */
+const MAX_BATCH_SAMPLES = 8000;
+/** Messages a second of one node that go by the live lane. */
+const LIVE_PER_SECOND = 50;
 const MAX_WAITING_BYTES = 128 * 1024 * 1024;
 /** Statements for the quarantine at once: a storm of bad messages leaves connections for the good ones. */
 const QUARANTINE_AT_ONCE = 2;
 const ACK_GAP_MS = 50;
+
+/** The steps of a batch on its way in. `in-statement`: it was handed to the store and has not come back. */
+export const receiveSteps = [
+  'before-parse',
+  'after-parse',
+  'in-statement',
+  'after-commit',
+  'after-ack',
+] as const;
+export type ReceiveStep = (typeof receiveSteps)[number];
 
 /** What could not be accepted, to be kept whole. */
 export interface Rejected {
@@ -43,6 +55,8 @@ export interface Rejected {
   /** Absent when the topic names none. */
   readonly node?: NodeName;
   readonly fault: MessageFault;
+  /** Where it stands in its node's life, if that can be read: this number counts as settled once it is kept. */
+  readonly place?: MessagePlace;
 }
 
 export interface ReceiverDeps<Decoded> {
@@ -54,7 +68,10 @@ export interface ReceiverDeps<Decoded> {
     receivedAtMs: number,
   ) => Result<AcceptedMessage, MessageFault>;
   readonly accept: Accept;
-  readonly quarantine: (rejected: Rejected) => Promise<void>;
+  /** The place of a message that was not understood, where its bytes still tell it. Pure. */
+  readonly salvagePlace?: (packet: Packet) => MessagePlace | undefined;
+  /** @returns everything of that boot up to this place is settled */
+  readonly quarantine: (rejected: Rejected) => Promise<MessagePlace | undefined>;
   /** Tells a node that everything of that boot up to this place is committed. Called after the commit only. */
   readonly sendAck: (node: NodeName, place: MessagePlace) => void;
   /** A node has news by that lane. Called once for each node and lane of a batch, not for duplicates. */
@@ -62,6 +79,10 @@ export interface ReceiverDeps<Decoded> {
   readonly clock: { readonly now: () => number };
   /** Told of what `sendAck` or `onStored` throw, which undoes no commit. */
   readonly onTrouble?: (cause: unknown) => void;
+  /** Told of each step as it is passed: where a test of faults lets the process die. */
+  readonly onStep?: (step: ReceiveStep) => void;
+  /** Live messages of one node a second; what is above it goes by the backlog lane. Default 50. */
+  readonly livePerSecond?: number;
   readonly maxBatchMessages?: number;
   readonly maxBatchSamples?: number;
   readonly maxWaitingBytes?: number;
@@ -72,6 +93,8 @@ export interface ReceiverFigures {
   readonly stored: number;
   readonly duplicates: number;
   readonly quarantined: number;
+  /** Of the stored: above their node's quota, and therefore by the backlog lane. */
+  readonly overQuota: number;
   /** Handed back unacknowledged. */
   readonly putOff: number;
   readonly batches: number;
@@ -102,11 +125,6 @@ interface Waiting {
   readonly putOff: (cause: RetryLater) => void;
 }
 
-interface Shard {
-  readonly queue: LaneQueue<Waiting>;
-  busy: boolean;
-}
-
 type Ready = Waiting & { readonly message: AcceptedMessage };
 
 /**
@@ -116,57 +134,80 @@ type Ready = Waiting & { readonly message: AcceptedMessage };
 export function createReceiver<Decoded>(deps: ReceiverDeps<Decoded>): Receiver {
   const { maxBatchMessages = MAX_BATCH_MESSAGES, maxBatchSamples = MAX_BATCH_SAMPLES } = deps;
   const { maxWaitingBytes = MAX_WAITING_BYTES, onTrouble = () => undefined } = deps;
-  const shards = Array.from({ length: SHARDS }, (): Shard => ({
-    queue: new LaneQueue(),
-    busy: false,
-  }));
-  const acks = createAckGatherer({ send: deps.sendAck, gapMs: ACK_GAP_MS, onTrouble });
+  const step = deps.onStep ?? (() => undefined);
+  const turns = createLaneTurns();
+  const quota = createLiveQuota(deps.livePerSecond ?? LIVE_PER_SECOND);
+  const limits = { messages: maxBatchMessages, samples: maxBatchSamples };
+  const pumpsOf = (lane: Lane): readonly BatchPump<Waiting>[] =>
+    Array.from({ length: SHARDS }, () =>
+      createBatchPump({
+        lane,
+        turns,
+        limits,
+        prepare,
+        store: (batch) => commit(batch).catch(onTrouble),
+      }),
+    );
+  const pumps = { live: pumpsOf('live'), backlog: pumpsOf('backlog') };
+  const sendAck: typeof deps.sendAck = (node, place) => {
+    deps.sendAck(node, place);
+    step('after-ack');
+  };
+  const acks = createAckGatherer({ send: sendAck, gapMs: ACK_GAP_MS, onTrouble });
   const whenQuarantineIsFree = limitWork(QUARANTINE_AT_ONCE);
   const unsettled = new Set<{ readonly sinceMs: number }>();
   const onIdle: (() => void)[] = [];
-  const count = { stored: 0, duplicates: 0, quarantined: 0, putOff: 0, batches: 0 };
+  const count = { stored: 0, duplicates: 0, quarantined: 0, putOff: 0, overQuota: 0, batches: 0 };
   let waitingBytes = 0;
 
   async function quarantine(rejected: Rejected): Promise<void> {
+    let ack: MessagePlace | undefined;
     try {
-      await whenQuarantineIsFree(() => deps.quarantine(rejected));
+      ack = await whenQuarantineIsFree(() => deps.quarantine(rejected));
     } catch (cause) {
       throw new RetryLater('a message could be neither stored nor quarantined', cause);
     }
     count.quarantined += 1;
+    if (ack !== undefined && rejected.node !== undefined) acks.add(rejected.node, ack);
   }
 
   /** Not awaited by the batch: its good neighbours do not wait for a bad message. */
   function setAside({ packet, node, done, putOff }: Waiting, fault: MessageFault): void {
-    quarantine({ packet, node, fault }).then(done, putOff);
+    const place = placeOf(packet);
+    const rejected: Rejected = { packet, node, fault };
+    quarantine(place === undefined ? rejected : { ...rejected, place }).then(done, putOff);
+  }
+
+  /** Reading what could not be read may fail as well: then there is no place. */
+  function placeOf(packet: Packet): MessagePlace | undefined {
+    try {
+      return deps.salvagePlace?.(packet);
+    } catch {
+      return undefined;
+    }
   }
 
   function prepare(waiting: Waiting): Ready | undefined {
+    step('before-parse');
     const dated = read(deps, waiting.packet);
     if (dated.ok) return { ...waiting, message: dated.value };
     setAside(waiting, dated.fault);
     return undefined;
   }
 
-  async function gather(queue: LaneQueue<Waiting>): Promise<Ready[]> {
-    const batch: Ready[] = [];
-    let samples = 0;
-    while (queue.size > 0 && batch.length < maxBatchMessages && samples < maxBatchSamples) {
-      for (const waiting of queue.take(Math.min(DECODE_AT_ONCE, maxBatchMessages - batch.length))) {
-        const ready = prepare(waiting);
-        if (ready === undefined) continue;
-        batch.push(ready);
-        samples += ready.message.samples.length;
-      }
-      await nextTurn();
-    }
-    return batch;
-  }
+  /** The statement is on its way when the step is told. */
+  const accept: Accept = (messages) => {
+    const outcomes = deps.accept(messages);
+    step('in-statement');
+    return outcomes;
+  };
 
   async function commit(batch: readonly Ready[]): Promise<void> {
     count.batches += 1;
+    step('after-parse');
     const news = new Map<string, readonly [NodeId, Lane]>();
-    await storeBatch(batch, deps.accept, (ready, verdict) => {
+    await storeBatch(batch, accept, (ready, verdict) => {
+      if (verdict.kind === 'settled') step('after-commit');
       settle(ready, verdict);
       if (verdict.kind !== 'settled' || verdict.outcome.kind !== 'stored') return;
       const { nodeId } = verdict.outcome;
@@ -198,22 +239,13 @@ export function createReceiver<Decoded>(deps: ReceiverDeps<Decoded>): Receiver {
     ready.done();
   }
 
-  async function drain(shard: Shard): Promise<void> {
-    if (shard.busy) return;
-    shard.busy = true;
-    await nextTurn(); // what comes with the same turn of the event loop joins the batch
-    while (shard.queue.size > 0) {
-      const batch = await gather(shard.queue);
-      if (batch.length > 0) await commit(batch).catch(onTrouble);
-    }
-    shard.busy = false;
-  }
-
-  function enqueue(packet: Packet, node: NodeName, lane: Lane): Promise<void> {
+  function enqueue(packet: Packet, node: NodeName, kind: UpKind): Promise<void> {
+    const fresh = kind !== 'backlog';
+    const admitted = fresh && quota.admits(node, deps.clock.now());
+    if (fresh && !admitted) count.overQuota += 1;
     return new Promise((done, putOff) => {
-      const shard = shards[shardOf(node)] as Shard;
-      shard.queue.push(lane, { packet, node, done, putOff });
-      void drain(shard);
+      const pump = pumps[admitted ? 'live' : 'backlog'][shardOf(node)] as BatchPump<Waiting>;
+      pump.push(node, { packet, node, done, putOff });
     });
   }
 
@@ -232,7 +264,10 @@ export function createReceiver<Decoded>(deps: ReceiverDeps<Decoded>): Receiver {
     }
     // An empty retained message is how MQTT forgets one (3.1.1 §3.3.1.3): there is nothing in it to store.
     if (kind === 'state' && packet.payload.length === 0) return Promise.resolve();
-    return enqueue(packet, node, kind === 'backlog' ? 'backlog' : 'live');
+    // What the broker had kept came once when it was new. Its relative times would be taken for now: a node that died in
+    // spring would seem to have just said hello.
+    if (packet.retained === true) return Promise.resolve();
+    return enqueue(packet, node, kind);
   }
 
   function receive(packet: Packet, from?: NodeName): Promise<void> {

@@ -1,18 +1,38 @@
 import { createHash } from 'node:crypto';
-import type { MessageFault, NodeName, Packet } from '@duskline/domain';
+import type { MessageFault, MessagePlace, NodeName, Packet } from '@duskline/domain';
 import type { Sql } from 'postgres';
 import { storableText } from './array-literal.ts';
-import type { QuarantineEntry, QuarantineStore } from './store.ts';
+import type { QuarantineEntry, QuarantineFilter, QuarantineStore, UnknownNode } from './store.ts';
+import { RANGES_KEPT } from './watermark-limits.ts';
 
 /** Different bad messages kept of one node in one UTC day; what comes after is only counted. */
-export const KEPT_PER_NODE_AND_DAY = 1000;
+export const KEPT_PER_NODE_AND_DAY = 10_000;
+/** Names that are no node's; anybody can make up more. */
+const UNKNOWN_NAMES_KEPT = 1000;
 
 export function createQuarantineStore(sql: Sql): QuarantineStore {
+  const list: QuarantineStore['list'] = async (filter, { limit, after }) => {
+    const { ids, node, code, waiting } = columnsOf(filter);
+    const rows = await sql<QuarantineRow[]>`
+      select encode(id, 'hex') as id, first_received_at, last_received_at, topic, node, code, reason, content_type,
+        payload, count, settled, taken_in_at
+      from quarantine
+      where (${ids}::text[] is null or encode(id, 'hex') = any(${ids}::text[]))
+        and (${node}::text is null or node = ${node}::text)
+        and (${code}::text is null or code = ${code}::text)
+        and (not ${waiting}::boolean or taken_in_at is null)
+        and (${after?.id ?? null}::text is null or (last_received_at, encode(id, 'hex'))
+          < (to_timestamp(${after?.receivedAtMs ?? 0}::float8 / 1000), ${after?.id ?? null}::text))
+      order by last_received_at desc, encode(id, 'hex') desc
+      limit ${limit}`;
+    return rows.map(entryOf);
+  };
+
   return {
-    async add({ packet, node, fault }) {
+    async add({ packet, node, fault, place }) {
       const topic = storableText(packet.topic);
       const contentType = packet.contentType ?? null;
-      await sql`
+      const [settled] = await sql<{ boot: number; upto: number | null }[]>`
         with again as (
           update quarantine set count = count + 1,
             last_received_at = greatest(last_received_at, to_timestamp(${packet.receivedAtMs}::float8 / 1000))
@@ -28,32 +48,129 @@ export function createQuarantineStore(sql: Sql): QuarantineStore {
             different = quarantine_day.different + excluded.different,
             received = quarantine_day.received + 1
           returning different
+        ),
+        settled as (
+          insert into boot_watermark (node_id, boot, seqs)
+          select node.id, ${place?.boot ?? null}::integer,
+            int8multirange(int8range(${place?.seq ?? null}::bigint, ${place?.seq ?? null}::bigint, '[]'))
+          from node
+          where node.name = ${node ?? null}::text and ${place?.boot ?? null}::integer is not null
+          on conflict (node_id, boot) do update
+            set seqs = (
+              select range_agg(kept_range)
+              from (
+                select kept_range from unnest(boot_watermark.seqs + excluded.seqs) kept_range limit ${RANGES_KEPT}
+              ) first_ranges
+            )
+          returning boot, (
+            select case when lower(first_range) <= 1 then upper(first_range) - 1 end
+            from unnest(seqs) first_range
+            limit 1
+          ) as upto
+        ),
+        kept as (
+          insert into quarantine (
+            id, topic, node, code, reason, content_type, payload, first_received_at, last_received_at, settled
+          )
+          select ${identityOf(packet, fault)}, ${topic}, ${node ?? null}, ${fault.code},
+            ${storableText(fault.reason)}, ${contentType === null ? null : storableText(contentType)},
+            ${packet.payload}::bytea,
+            to_timestamp(${packet.receivedAtMs}::float8 / 1000), to_timestamp(${packet.receivedAtMs}::float8 / 1000),
+            exists (select from settled)
+          from tally
+          where tally.different <= ${KEPT_PER_NODE_AND_DAY} and not exists (select from again)
+          on conflict (id) do update set count = quarantine.count + 1
         )
-        insert into quarantine (
-          id, topic, node, code, reason, content_type, payload, first_received_at, last_received_at
-        )
-        select ${identityOf(packet, fault)}, ${topic}, ${node ?? null}, ${fault.code},
-          ${storableText(fault.reason)}, ${contentType === null ? null : storableText(contentType)},
-          ${packet.payload}::bytea,
-          to_timestamp(${packet.receivedAtMs}::float8 / 1000), to_timestamp(${packet.receivedAtMs}::float8 / 1000)
-        from tally
-        where tally.different <= ${KEPT_PER_NODE_AND_DAY} and not exists (select from again)
-        on conflict (id) do update set count = quarantine.count + 1`;
+        select boot, upto from settled`;
+      return placeOf(settled);
     },
-    async recent(limit) {
-      const rows = await sql<QuarantineRow[]>`
-        select encode(id, 'hex') as id, last_received_at, topic, node, code, reason, content_type, payload, count
+    recent: (limit) => list({}, { limit }),
+    list,
+    async summary() {
+      const rows = await sql<SummaryRow[]>`
+        select code, node, grouping(code) as any_code, grouping(node) as any_node,
+          count(*)::integer as kept, coalesce(sum(count), 0)::bigint as received
         from quarantine
-        order by last_received_at desc
-        limit ${limit}`;
-      return rows.map(entryOf);
+        where taken_in_at is null
+        group by grouping sets ((code), (node), ())
+        order by received desc, code, node`;
+      const [day] = await sql<{ over: number }[]>`
+        select coalesce(sum(greatest(different - ${KEPT_PER_NODE_AND_DAY}, 0)), 0)::bigint as over from quarantine_day`;
+      const all = rows.find((row) => row.any_code === 1 && row.any_node === 1);
+      return {
+        kept: all?.kept ?? 0,
+        received: all?.received ?? 0,
+        overCap: day?.over ?? 0,
+        byCode: rows.filter((row) => row.any_code === 0).map(codeTallyOf),
+        byNode: rows.filter((row) => row.any_node === 0).map(nodeTallyOf),
+      };
+    },
+    async takenIn(ids, nowMs) {
+      await sql`
+        update quarantine set taken_in_at = to_timestamp(${nowMs}::float8 / 1000)
+        where encode(id, 'hex') = any(${[...ids]}::text[]) and taken_in_at is null`;
+    },
+    async refusedAgain(id, fault) {
+      await sql`
+        update quarantine set code = ${fault.code}, reason = ${storableText(fault.reason)}
+        where encode(id, 'hex') = ${id} and (code, reason) is distinct from (${fault.code}, ${storableText(fault.reason)})`;
     },
     async count() {
       const [row] = await sql<{ received: number }[]>`
         select coalesce(sum(received), 0)::bigint as received from quarantine_day`;
       return row?.received ?? 0;
     },
+    async noteUnknownNode(name, nowMs) {
+      await sql`
+        insert into unknown_node (name, first_seen_at, last_seen_at)
+        select ${name}, to_timestamp(${nowMs}::float8 / 1000), to_timestamp(${nowMs}::float8 / 1000)
+        where exists (select from unknown_node where name = ${name})
+          or (select count(*) from unknown_node) < ${UNKNOWN_NAMES_KEPT}
+        on conflict (name) do update set
+          last_seen_at = greatest(unknown_node.last_seen_at, excluded.last_seen_at), times = unknown_node.times + 1`;
+    },
+    async unknownNodes(limit) {
+      return await sql<UnknownNode[]>`
+        select name, first_seen_at as "firstSeenAtMs", last_seen_at as "lastSeenAtMs", times
+        from unknown_node
+        where not exists (select from node where node.name = unknown_node.name)
+        order by last_seen_at desc
+        limit ${limit}`;
+    },
   };
+}
+
+const columnsOf = ({ ids, node, code, waiting = true }: QuarantineFilter) => ({
+  ids: ids === undefined ? null : [...ids],
+  node: node ?? null,
+  code: code ?? null,
+  waiting,
+});
+
+interface SummaryRow {
+  readonly code: string | null;
+  readonly node: NodeName | null;
+  readonly any_code: number;
+  readonly any_node: number;
+  readonly kept: number;
+  readonly received: number;
+}
+
+const codeTallyOf = ({ code, kept, received }: SummaryRow) => ({
+  code: code ?? '',
+  kept,
+  received,
+});
+const nodeTallyOf = ({ node, kept, received }: SummaryRow) => ({
+  node: node ?? undefined,
+  kept,
+  received,
+});
+
+function placeOf(
+  row: { readonly boot: number; readonly upto: number | null } | undefined,
+): MessagePlace | undefined {
+  return row === undefined || row.upto === null ? undefined : { boot: row.boot, seq: row.upto };
 }
 
 function identityOf(packet: Packet, fault: MessageFault): Uint8Array {
@@ -65,6 +182,7 @@ function identityOf(packet: Packet, fault: MessageFault): Uint8Array {
 
 interface QuarantineRow {
   readonly id: string;
+  readonly first_received_at: number;
   readonly last_received_at: number;
   readonly topic: string;
   readonly node: NodeName | null;
@@ -73,10 +191,13 @@ interface QuarantineRow {
   readonly content_type: string | null;
   readonly payload: Uint8Array;
   readonly count: number;
+  readonly settled: boolean;
+  readonly taken_in_at: number | null;
 }
 
 const entryOf = (row: QuarantineRow): QuarantineEntry => ({
   id: row.id,
+  firstReceivedAtMs: row.first_received_at,
   receivedAtMs: row.last_received_at,
   topic: row.topic,
   ...(row.node === null ? {} : { node: row.node }),
@@ -84,4 +205,6 @@ const entryOf = (row: QuarantineRow): QuarantineEntry => ({
   payload: row.payload,
   ...(row.content_type === null ? {} : { contentType: row.content_type }),
   count: row.count,
+  settled: row.settled,
+  ...(row.taken_in_at === null ? {} : { takenInAtMs: row.taken_in_at }),
 });

@@ -5,21 +5,19 @@ import type { Sql } from 'postgres';
 import type { Layouts } from './layouts.ts';
 import { createSampleMonths } from './sample-months.ts';
 import type { AcceptOutcome, RawReading, SampleStore } from './store.ts';
-
-/** More ranges than this are not remembered: what comes after the gap is then asked for again. */
-const RANGES_KEPT = 256;
+import { RANGES_KEPT } from './watermark-limits.ts';
 
 export function createSampleStore(sql: Sql, layouts: Layouts): SampleStore {
   const months = createSampleMonths(sql);
   return {
-    async accept(messages) {
+    async accept(messages, { settledBefore = false } = {}) {
       if (messages.length === 0) return [];
       await layouts.ensure(
         messages.flatMap((message) => message.samples.map((sample) => sample.metrics)),
       );
       const columns = batchColumns(messages, (metrics) => layouts.idOf(metrics));
       await months.ensure(messages);
-      return outcomesOf(messages, await acceptColumns(sql, columns));
+      return outcomesOf(messages, await acceptColumns(sql, columns, settledBefore));
     },
     async raw(node, metric, { fromMs, toMs, limit }) {
       const metricId = await layouts.metricId(metric);
@@ -57,11 +55,18 @@ interface AcceptedRow {
  *    was pruned. A message without a place is let through; the key of its samples keeps it from doubling.
  * 3. `sample_in`, `kept`: the samples that are new. The first to come under a key stays.
  * 4. `latest_set`: the latest values; `marked`: the hours to roll up again; `watermark`; `beat`: the pulse.
+ * 5. `said`: the word that is kept. A node's own words go by the time they tell of, so that a late farewell does not undo a
+ *    hello. The broker's `dropped` and a node's word go by their receipt: whoever speaks after the link broke is back,
+ *    though the hello may tell of a boot before the broker noticed.
  *
  * A statement sees the database as it was when it started, plus the rows it locks and conflicts with as they are
  * now. So whatever two servers may write at once is written by a conflict clause or on a locked row.
  */
-async function acceptColumns(sql: Sql, columns: BatchColumns): Promise<AcceptedRow[]> {
+async function acceptColumns(
+  sql: Sql,
+  columns: BatchColumns,
+  settledBefore: boolean,
+): Promise<AcceptedRow[]> {
   const { messages, samples } = columns;
   return await sql<AcceptedRow[]>`
     with message_in as materialized (
@@ -75,7 +80,7 @@ async function acceptColumns(sql: Sql, columns: BatchColumns): Promise<AcceptedR
       join node on node.name = m.name
     ),
     held as materialized (
-      select node_id, news_version, word_at
+      select node_id, news_version, word_at, word ->> 'kind' as word_kind
       from node_pulse
       where node_id in (select node_id from message_in)
       order by node_id
@@ -87,10 +92,10 @@ async function acceptColumns(sql: Sql, columns: BatchColumns): Promise<AcceptedR
       from held
       join message_in m using (node_id)
       where m.boot is not null
-        and not exists (
+        and (${settledBefore}::boolean or not exists (
           select from boot_watermark w
           where w.node_id = m.node_id and w.boot = m.boot and w.seqs @> m.seq::bigint
-        )
+        ))
       order by m.node_id, m.boot, m.seq, m.ord
       on conflict do nothing
       returning node_id, boot, seq
@@ -175,7 +180,24 @@ async function acceptColumns(sql: Sql, columns: BatchColumns): Promise<AcceptedR
       union
       select m.ord
       from message_in m join held using (node_id)
-      where m.boot is null and m.word_at > coalesce(held.word_at, '-infinity')
+      where m.boot is null and (
+        m.word_at > coalesce(held.word_at, '-infinity')
+        or (held.word_kind = 'dropped' and m.word ->> 'kind' <> 'dropped' and m.received_at >= held.word_at)
+      )
+    ),
+    said as materialized (
+      select distinct on (m.node_id) m.node_id, m.word, m.word_at, (
+          m.word_at > coalesce(held.word_at, '-infinity')
+          or (held.word_kind = 'dropped' and m.kind <> 'dropped' and m.received_at >= held.word_at)
+        ) as wins
+      from (
+        select message_in.*, word ->> 'kind' as kind,
+          max(received_at) filter (where word ->> 'kind' <> 'dropped') over (partition by node_id) as spoken_at
+        from message_in join stored using (ord)
+        where word is not null
+      ) m
+      join held using (node_id)
+      order by m.node_id, (m.kind = 'dropped' and m.spoken_at >= m.received_at), (m.kind = 'dropped') desc, m.word_at desc
     ),
     beat as (
       update node_pulse pulse set
@@ -184,8 +206,8 @@ async function acceptColumns(sql: Sql, columns: BatchColumns): Promise<AcceptedR
         last_live_at = greatest(pulse.last_live_at, heard.last_live_at),
         last_received_at = greatest(pulse.last_received_at, heard.last_received_at),
         last_observed_at = greatest(pulse.last_observed_at, heard.last_observed_at),
-        word = case when heard.word_at > coalesce(pulse.word_at, '-infinity') then heard.word else pulse.word end,
-        word_at = greatest(pulse.word_at, heard.word_at),
+        word = case when heard.word_wins then heard.word else pulse.word end,
+        word_at = case when heard.word_wins then heard.word_at else pulse.word_at end,
         news_version = pulse.news_version + 1
       from (
         select m.node_id,
@@ -194,8 +216,9 @@ async function acceptColumns(sql: Sql, columns: BatchColumns): Promise<AcceptedR
           max(m.heard_at) filter (where m.live and not m.from_broker) as last_live_at,
           max(m.received_at) filter (where not m.from_broker) as last_received_at,
           max(observed.last_at) as last_observed_at,
-          max(m.word_at) as word_at,
-          (array_agg(m.word order by m.word_at desc) filter (where m.word is not null))[1] as word
+          max(said.word_at) as word_at,
+          (array_agg(said.word))[1] as word,
+          coalesce(bool_or(said.wins), false) as word_wins
         from (
           select message_in.*, coalesce(word ->> 'kind' = 'dropped', false) as from_broker
           from message_in join stored using (ord)
@@ -203,6 +226,7 @@ async function acceptColumns(sql: Sql, columns: BatchColumns): Promise<AcceptedR
         left join (
           select node_id, max(observed_at) as last_at from kept group by node_id
         ) observed on observed.node_id = m.node_id
+        left join said on said.node_id = m.node_id
         group by m.node_id
       ) heard
       where pulse.node_id = heard.node_id

@@ -31,6 +31,7 @@ import type { IssuedOutlook, OutlookStore } from './outlook-store.ts';
 import type { OutsideForecastStore } from './outside-forecast-store.ts';
 import type { PartStore } from './part-store.ts';
 import type { ScoreStore } from './score-store.ts';
+import type { CardImportStore } from './card-import-store.ts';
 
 /** Everything Duskline keeps, by subject. Statements are in the file of that subject. */
 export interface Store {
@@ -56,6 +57,7 @@ export interface Store {
   readonly views: ViewStore;
   readonly accounts: AccountStore;
   readonly leases: LeaseStore;
+  readonly cardImports: CardImportStore;
   /** Keeps what a look at one node found, in one transaction. See commit-advance.ts. */
   commitAdvance(advance: Advance): Promise<AdvanceOutcome>;
   /**

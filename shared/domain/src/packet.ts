@@ -5,6 +5,8 @@ export interface Packet {
   /** MQTT 5 content type, where the broker carries one. */
   readonly contentType?: string;
   readonly receivedAtMs: number;
+  /** The broker kept it and sends it because of a subscription: it may be of any age. */
+  readonly retained?: boolean;
 }
 
 /** Why a message could not be accepted, in words that say what, where and how to mend it. */

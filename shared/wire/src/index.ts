@@ -26,6 +26,7 @@ export { faultCodes, type FaultCode, type WireFault } from './faults.ts';
 export { type Inflate, type ReadOptions } from './read-payload.ts';
 export { resolveMessage } from './resolve-message.ts';
 export { isRelativeTime, resolvePack, type ResolvedRecord } from './resolve-pack.ts';
+export { salvagePlace } from './salvage-place.ts';
 export { decodeSenmlCbor, encodeSenmlCbor } from './senml-cbor.ts';
 export { decodeSenmlJson, encodeSenmlJson } from './senml-json.ts';
 export { type SenmlRecord } from './senml-record.ts';

@@ -11,6 +11,7 @@ import { parts } from './0009-parts.ts';
 import { outlookScores } from './0010-outlook-scores.ts';
 import { quarantineReplay } from './0013-quarantine-replay.ts';
 import { ledgerPruning } from './0014-ledger-pruning.ts';
+import { cardImports } from './0015-card-imports.ts';
 
 /** In order. A migration that was released is never edited: write the next one. */
 export const migrations: Readonly<Record<string, Migration>> = {
@@ -26,4 +27,5 @@ export const migrations: Readonly<Record<string, Migration>> = {
   '0010-outlook-scores': outlookScores,
   '0013-quarantine-replay': quarantineReplay,
   '0014-ledger-pruning': ledgerPruning,
+  '0015-card-imports': cardImports,
 };
