@@ -64,5 +64,5 @@ try {
 }
 const outlook = measureOutlook(60);
 say(
-  `outlook, 500 paths over 30 days from 60 days of past: ${outlook.medianMs.toFixed(1)} ms (median of 60; slowest ${outlook.maxMs.toFixed(1)} ms)`,
+  `outlook, 500 paths over 60 days from 60 days of past: ${outlook.medianMs.toFixed(1)} ms (median of 60; slowest ${outlook.maxMs.toFixed(1)} ms)`,
 );

@@ -9,7 +9,7 @@ import { summarise } from './outlook.ts';
 import { DRIVER_DAYS, outlookDrivers, UNSEEN_RATIO } from './outlook-drivers.ts';
 import { daysToEmpty, daysToReturn } from './path-times.ts';
 import { seededRandom } from './seeded-random.ts';
-import { newTracks, type WalkPlan, walkPath } from './walk.ts';
+import { newTracks, newWalker, type WalkPlan, walkPath } from './walk.ts';
 import { daysOf, referenceByDay, walkPlan } from './walk-plan.ts';
 import { OLDEST_CHARGE_DAYS, walkStart } from './walk-start.ts';
 import { blockResample } from './weather/index.ts';
@@ -124,12 +124,14 @@ function walkAll({ seed, paths = PATHS }: ForecastInputs, plan: WalkPlan, doubt:
   const random = seededRandom(seed);
   const draw = newPathDraw(daysOf(plan));
   const tracks = newTracks(paths, plan.fan.count);
+  const walker = newWalker(plan);
   const comingWh = referenceByDay(plan, DRIVER_DAYS * 24);
+  const comingDays = comingWh.findLastIndex((energyWh) => energyWh > 0) + 1;
   let harvestWh = 0;
   for (let path = 0; path < paths; path++) {
     drawPath(doubt, random, draw);
-    walkPath(plan, draw, tracks, path);
-    for (let day = 0; day < comingWh.length; day++)
+    walkPath(walker, draw, tracks, path);
+    for (let day = 0; day < comingDays; day++)
       harvestWh += comingWh[day]! * draw.ratio[day]! * draw.scale;
   }
   const coveredDays = Math.min(DRIVER_DAYS, plan.horizonH / 24);

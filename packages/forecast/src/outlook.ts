@@ -8,7 +8,8 @@ import {
   type ReturnOutlook,
 } from '@duskline/domain';
 import { daysToEmpty, daysToReturn, pathsStillDark, type Walked } from './path-times.ts';
-import { chanceBy, quantileWithinHorizon } from './quantile-within-horizon.ts';
+import { chanceBy, quantileWithinHorizon, rankOf } from './quantile-within-horizon.ts';
+import { selectRanks } from './select-ranks.ts';
 
 /** Fewer paths than this cannot speak for what is still possible. */
 const LEAST_PATHS = 10;
@@ -98,16 +99,18 @@ function fanOf(
   paths: readonly number[],
 ): OutlookFan {
   const { count, everyH } = plan.fan;
+  const all = tracks.emptyHours.length;
   const p10: number[] = [];
   const p50: number[] = [];
   const p90: number[] = [];
-  const charge = new Float64Array(paths.length);
+  const charge = new Float32Array(paths.length);
+  const ranks = [0.1, 0.5, 0.9].map((share) => rankOf(paths.length, share));
   for (let k = 0; k < count && paths.length > 0; k++) {
-    paths.forEach((path, i) => (charge[i] = tracks.charge[path * count + k]!));
-    charge.sort();
-    p10.push(quantileWithinHorizon(charge, 0.1)!);
-    p50.push(quantileWithinHorizon(charge, 0.5)!);
-    p90.push(quantileWithinHorizon(charge, 0.9)!);
+    for (let i = 0; i < paths.length; i++) charge[i] = tracks.charge[k * all + paths[i]!]!;
+    const [low, middle, high] = selectRanks(charge, ranks) as [number, number, number];
+    p10.push(low);
+    p50.push(middle);
+    p90.push(high);
   }
   return { startMs: frame.issuedAtMs, stepMs: everyH * HOUR_MS, p10, p50, p90 };
 }

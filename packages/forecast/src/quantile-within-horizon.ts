@@ -19,9 +19,13 @@ export function quantileWithinHorizon(
 ): number | undefined {
   if (sortedTimes.length === 0) throw new RangeError('A quantile needs at least one path.');
   if (!(share > 0 && share <= 1)) throw new RangeError(`A share lies in (0, 1]: ${share}.`);
-  const rank = Math.max(1, Math.ceil(share * sortedTimes.length - ROUNDING));
-  const time = sortedTimes[rank - 1]!;
+  const time = sortedTimes[rankOf(sortedTimes.length, share)]!;
   return Number.isFinite(time) ? time : undefined;
+}
+
+/** Index of that path among `count` sorted ones, from 0. */
+export function rankOf(count: number, share: number): number {
+  return Math.max(1, Math.ceil(share * count - ROUNDING)) - 1;
 }
 
 /**

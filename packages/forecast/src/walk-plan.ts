@@ -1,5 +1,6 @@
 import { DAY_MS, HOUR_MS, type Position, type PowerSystem } from '@duskline/domain';
-import { type BatteryPack, referenceHourlyWh, solarDayStartMs } from '@duskline/energy';
+import { type BatteryPack, solarDayStartMs } from '@duskline/energy';
+import { clearSkyHours } from './clear-sky-hours.ts';
 import { type LoadProfile, utcHour } from './learn/load-profile.ts';
 import type { WalkPlan } from './walk.ts';
 
@@ -33,7 +34,7 @@ export function walkPlan(place: WalkPlace): WalkPlan {
   const { startMs, nowMs, horizonDays, position, power } = place;
   const nowH = Math.round((nowMs - startMs) / HOUR_MS);
   const totalH = nowH + Math.ceil(horizonDays * 24);
-  const hourlyWh = referenceHourlyWh({ position, panel: power.panel, startMs, hours: totalH });
+  const hourlyWh = clearSkyHours({ position, panel: power.panel, startMs, hours: totalH });
   const todayMs = solarDayStartMs(startMs, position.longitudeDeg);
   const lengthH = new Uint8Array(totalH);
   const referenceW = new Float64Array(totalH);

@@ -1,8 +1,15 @@
-import { batteryPackOf, type BatteryPack } from '@duskline/energy';
+import type { PowerSystem } from '@duskline/domain';
+import {
+  advanceBattery,
+  batteryPackOf,
+  type BatteryPack,
+  capacityWhAt,
+  startBatteryWalk,
+} from '@duskline/energy';
 import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
 import { moorPower } from './testing.ts';
-import { newTracks, type PathDraw, type WalkPlan, walkPath } from './walk.ts';
+import { newTracks, newWalker, type PathDraw, type WalkPlan, walkPath } from './walk.ts';
 
 /** A battery that loses nothing and takes any current, so that the sums can be done by hand. */
 function losslessPack(facts: Partial<BatteryPack>): BatteryPack {
@@ -58,7 +65,7 @@ function plainDraw(days: number, startRatio: number): PathDraw {
 
 function walk(plan: WalkPlan, draw: PathDraw) {
   const tracks = newTracks(1, plan.fan.count);
-  walkPath(plan, draw, tracks, 0);
+  walkPath(newWalker(plan), draw, tracks, 0);
   return {
     emptyDays: tracks.emptyHours[0]! / 24,
     returnDays: tracks.returnHours[0]! / 24,
@@ -230,6 +237,123 @@ describe('any path', () => {
       fc.property(scenario, (facts) => {
         const more = emptyDays(facts, { load: facts.more });
         return more <= emptyDays(facts) + ROUNDING;
+      }),
+      settings,
+    );
+  });
+});
+
+describe('an hour of the walk', () => {
+  /** The same path by `advanceBattery` alone, hour by hour. */
+  function byTheBalanceAlone(plan: WalkPlan, draw: PathDraw): number[] {
+    const battery = startBatteryWalk(draw.startRatio, plan.startsAs);
+    const flow = 1 / draw.capacityFactor;
+    const pack = { ...plan.pack, offStateDrawW: plan.pack.offStateDrawW * flow };
+    const noted = [draw.startRatio];
+    for (let step = 0; step < plan.steps; step++) {
+      const day = plan.day[step]!;
+      battery.hours = plan.lengthH[step]!;
+      battery.harvestW = plan.referenceW[step]! * draw.ratio[day]! * draw.scale * flow;
+      battery.loadW = plan.loadW[step]! * draw.loadFactor[day]! * flow;
+      battery.batteryC = plan.temperatureC[draw.poolDay[day]! * 24 + plan.slot[step]!]!;
+      advanceBattery(pack, battery);
+      noted.push(battery.chargeRatio);
+    }
+    return noted;
+  }
+
+  const days = 12;
+  const scenario = fc.record({
+    chemistry: fc.constantFrom('li-ion-nmc', 'lifepo4', 'lead-acid-agm', 'nimh' as const),
+    panelW: fc.double({ min: 0, max: 60, noNaN: true }),
+    loadW: fc.double({ min: 0, max: 4, noNaN: true }),
+    startRatio: fc.double({ min: 0.11, max: 1, noNaN: true }),
+    capacityFactor: fc.double({ min: 0.5, max: 2, noNaN: true }),
+    batteryC: fc.double({ min: -30, max: 55, noNaN: true }),
+    startsAs: fc.constantFrom('up', 'dark' as const),
+    restartRatio: fc.constantFrom(0.3, 0.9, 0.995),
+    weather: fc.array(fc.double({ min: 0, max: 1.1, noNaN: true }), {
+      minLength: days,
+      maxLength: days,
+    }),
+  });
+  function walkOf(facts: {
+    chemistry: PowerSystem['battery']['chemistry'];
+    panelW: number;
+    loadW: number;
+    startRatio: number;
+    capacityFactor: number;
+    batteryC: number;
+    startsAs: 'up' | 'dark';
+    restartRatio: number;
+    weather: number[];
+  }) {
+    const { chemistry, restartRatio, startsAs } = facts;
+    const battery = { ...moorPower.battery, chemistry };
+    const plan: WalkPlan = {
+      ...steadyPlan({ harvestWhPerDay: 0, loadW: facts.loadW, days, startsAs }),
+      referenceW: Float64Array.from({ length: days * 24 }, (_, hour) =>
+        Math.max(0, facts.panelW * Math.sin(((hour % 24) / 24) * 2 * Math.PI)),
+      ),
+      temperatureC: new Float32Array(24).fill(facts.batteryC),
+      pack: batteryPackOf({ ...moorPower, battery, restartRatio, offStateDrawW: 0.05 }),
+      fan: { everyH: 1, count: days * 24 + 1 },
+    };
+    const draw: PathDraw = {
+      ...plainDraw(days, startsAs === 'dark' ? 0.1 * facts.startRatio : facts.startRatio),
+      ratio: Float64Array.from(facts.weather),
+      capacityFactor: facts.capacityFactor,
+      scale: 0.9,
+    };
+    const tracks = newTracks(1, plan.fan.count);
+    walkPath(newWalker(plan), draw, tracks, 0);
+    return { plan, draw, tracks };
+  }
+  const settings = { seed: 20_261_126, numRuns: 400 };
+
+  it('is that of the exact balance, whatever turns in it', () => {
+    fc.assert(
+      fc.property(scenario, (facts) => {
+        const { plan, draw, tracks } = walkOf(facts);
+        byTheBalanceAlone(plan, draw).forEach((ratio, hour) =>
+          expect(Math.abs(tracks.charge[hour]! - ratio)).toBeLessThan(1e-6),
+        );
+      }),
+      settings,
+    );
+  });
+
+  // Conservation of energy, the first law: what the panel offered is served, stored, lost on the way in and out, or spilled.
+  it('loses no energy but by its efficiencies', () => {
+    fc.assert(
+      fc.property(scenario, (facts) => {
+        const { plan, tracks } = walkOf(facts);
+        const { chargerEfficiency, chargeEfficiency, dischargeEfficiency } = plan.pack;
+        const inWh = (tracks.offeredWh[0]! - tracks.spilledWh[0]!) * chargerEfficiency;
+        const outWh =
+          tracks.servedWh[0]! +
+          tracks.storedWh[0]! / chargeEfficiency -
+          tracks.drawnWh[0]! * dischargeEfficiency;
+        expect(Math.abs(inWh - outWh)).toBeLessThan(1e-9 * Math.max(1, tracks.offeredWh[0]!));
+      }),
+      settings,
+    );
+  });
+
+  it('keeps in the cells what went in and did not come out, where nothing leaks', () => {
+    fc.assert(
+      fc.property(scenario, (facts) => {
+        const { plan, draw } = walkOf(facts);
+        const tight = { ...plan, pack: { ...plan.pack, selfDischargePerH: 0 } };
+        const tracks = newTracks(1, plan.fan.count);
+        walkPath(newWalker(tight), draw, tracks, 0);
+        const capacity =
+          capacityWhAt(plan.pack, Math.fround(facts.batteryC)) * facts.capacityFactor;
+        const risenWh = (tracks.charge[plan.fan.count - 1]! - draw.startRatio) * capacity;
+        // The charge is noted in single precision: 6e-8 of the capacity at either end.
+        expect(
+          Math.abs(tracks.storedWh[0]! - tracks.drawnWh[0]! - risenWh) / capacity,
+        ).toBeLessThan(2e-7);
       }),
       settings,
     );

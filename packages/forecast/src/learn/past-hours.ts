@@ -5,7 +5,8 @@ import {
   type Position,
   type PowerSystem,
 } from '@duskline/domain';
-import { referenceHourlyWh, solarDayStartMs } from '@duskline/energy';
+import { solarDayStartMs } from '@duskline/energy';
+import { clearSkyHours } from '../clear-sky-hours.ts';
 
 /** Hours [from, to) of the history. */
 export interface HourSpan {
@@ -77,7 +78,7 @@ function referenceOf(
   for (const { from, to } of spans) {
     const before = slot[from]!;
     const after = 23 - slot[to - 1]!;
-    const wholeDaysWh = referenceHourlyWh({
+    const wholeDaysWh = clearSkyHours({
       position: site.position,
       panel: site.panel,
       startMs: site.history.startMs + (from - before) * HOUR_MS,

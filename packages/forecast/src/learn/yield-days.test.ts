@@ -49,7 +49,7 @@ describe('the daily yield', () => {
     const { days } = learn({ panelW: (i) => reference[i]! * (0.2 + Math.floor(i / 24) / 20) });
     expect(days.map((day) => day.day)).toEqual([-10, -9, -8, -7, -6, -5, -4, -3, -2, -1]);
     days.forEach((day, i) => {
-      expect(day.ratio).toBeCloseTo(0.2 + i / 20, 10);
+      expect(day.ratio).toBeCloseTo(0.2 + i / 20, 3);
       expect(day.isCensored).toBe(false);
       expect(day.heardShare).toBeCloseTo(1, 10);
     });
@@ -60,7 +60,7 @@ describe('the daily yield', () => {
     const { days } = learn({ panelW: (i) => reference[i]! * 0.6 }, noonMs);
     const today = days.at(-1)!;
     expect(today.day).toBe(0);
-    expect(today.ratio).toBeCloseTo(0.6, 10);
+    expect(today.ratio).toBeCloseTo(0.6, 3);
     expect(today.heardShare).toBeGreaterThan(0.4);
     expect(today.heardShare).toBeLessThan(0.6);
   });
@@ -79,7 +79,7 @@ describe('the daily yield', () => {
     });
     days.forEach((day) => {
       expect(day.isCensored).toBe(false);
-      expect(day.ratio).toBeCloseTo(0.8, 10);
+      expect(day.ratio).toBeCloseTo(0.8, 3);
     });
   });
 
