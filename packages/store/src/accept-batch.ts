@@ -101,7 +101,8 @@ function sampleColumns(
   };
 }
 
-function requireStorable(sample: Sample, { node }: AcceptedMessage): void {
+/** @throws StoreInputError as described above */
+export function requireStorable(sample: Sample, { node }: { readonly node: string }): void {
   const { observedAtMs, metrics, values } = sample;
   if (!(observedAtMs >= EARLIEST_SAMPLE_MS && observedAtMs < LATEST_SAMPLE_MS))
     throw new StoreInputError(`A sample of ${node} is dated ${observedAtMs}, outside 2020–2099.`);

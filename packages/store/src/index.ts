@@ -8,6 +8,7 @@ export {
 export { EmbeddedPostgresError } from './embedded/embedded-postgres-error.ts';
 export { migrateStore } from './migrate-store.ts';
 export { openStore } from './open-store.ts';
+export type * from './card-import-store.ts';
 export type * from './learnt-store.ts';
 export type * from './outlook-store.ts';
 export type * from './outside-forecast-store.ts';

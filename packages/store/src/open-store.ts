@@ -1,5 +1,6 @@
 import { createAccountStore } from './accounts.ts';
 import { createAlertStore } from './alerts.ts';
+import { createCardImportStore } from './card-import.ts';
 import { commitAdvance } from './commit-advance.ts';
 import { openDatabase } from './database/open-database.ts';
 import { createIntervalStore } from './intervals.ts';
@@ -58,6 +59,7 @@ export async function openStore(options: StoreOptions): Promise<Store> {
     views: createViewStore(sql),
     accounts: createAccountStore(kysely),
     leases: createLeaseStore(sql),
+    cardImports: createCardImportStore(database, layouts),
     commitAdvance: (advance) => commitAdvance(database, advance),
     listen: createListen(sql),
   };
