@@ -1,4 +1,5 @@
 import type { ChargeEstimate, HourlyHistory, Position, PowerSystem } from '@duskline/domain';
+import type { OutsideForecast } from './weather/outside-forecast.ts';
 
 /** All an outlook is made of. The same inputs give the same outlook, to the last bit. */
 export interface ForecastInputs {
@@ -12,6 +13,10 @@ export interface ForecastInputs {
   readonly charge: ChargeEstimate | undefined;
   /** Set while the node is dark: when it stopped, and at what charge (0–1). */
   readonly dark?: { readonly sinceMs: number; readonly chargeRatio: number };
+  /** Twelve monthly means of daily clearness (level irradiance over that above the air), January first; left out: learnt. */
+  readonly clearnessByMonth?: readonly number[];
+  /** A weather forecast from elsewhere, issued at or before now. */
+  readonly outside?: OutsideForecast;
   /** How many futures are walked; 500 when left out. */
   readonly paths?: number;
   /** How far ahead, days; 30 when left out. */

@@ -12,7 +12,7 @@ import { seededRandom } from './seeded-random.ts';
 import { newTracks, newWalker, type WalkPlan, walkPath } from './walk.ts';
 import { daysOf, referenceByDay, walkPlan } from './walk-plan.ts';
 import { OLDEST_CHARGE_DAYS, walkStart } from './walk-start.ts';
-import { blockResample } from './weather/index.ts';
+import { makeWeather } from './weather/index.ts';
 
 const PATHS = 500;
 const HORIZON_DAYS = 30;
@@ -75,8 +75,16 @@ export function forecastPaths(inputs: ForecastInputs): ForecastPaths {
   if (have < LEAST_DAYS && sunMatters(plan))
     return insufficient(frame, 'days with usable harvest readings', [have, LEAST_DAYS]);
 
+  const weather = makeWeather({
+    position,
+    panel: power.panel,
+    startMs,
+    days: daysOf(plan),
+    pool: { days, recentFromDay, siteScale },
+    ...(inputs.clearnessByMonth !== undefined && { clearnessByMonth: inputs.clearnessByMonth }),
+  });
   const { tracks, harvestWhPerDay } = walkAll(inputs, plan, {
-    weather: blockResample({ days, recentFromDay, siteScale }, daysOf(plan)),
+    weather: weather.source,
     load,
     start,
     aboveRatio: dark === undefined ? power.shutDownRatio : Number.NEGATIVE_INFINITY,

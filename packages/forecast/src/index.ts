@@ -27,3 +27,6 @@ export {
   clearnessYield,
 } from './weather/index.ts';
 export * from './score/index.ts';
+export * from './grade/index.ts';
+export type { OutsideForecast, OutsideMember } from './weather/outside-forecast.ts';
+export * from './sizing/index.ts';

@@ -11,7 +11,7 @@ import type { OpenWeather } from './open-weather.ts';
 /** A node made of real irradiance: what it truly did, and what it reported. */
 export interface TruthNode {
   readonly power: PowerSystem;
-  /** Energy between empty and full, Wh. */
+  /** True energy between empty and full, Wh. */
   readonly capacityWh: number;
   readonly hours: number;
   readonly history: HourlyHistory;
@@ -40,9 +40,10 @@ const OFF_STATE_W = 0.05;
 const WIND_MS = 1.5;
 
 /** Mean power of one rated watt in each hour: Erbs, Hay-Davies at |latitude| + 15°, Faiman, −0.4 %/K, 15 % lost. */
-export function powerPerRatedWatt(weather: OpenWeather): Float64Array {
+export function powerPerRatedWatt(weather: OpenWeather, tiltErrorDeg = 0): Float64Array {
   const { latitudeDeg, longitudeDeg, startMs, ghiWm2, airC } = weather;
-  const surface = surfaceOf(weather);
+  const told = surfaceOf(weather);
+  const surface = { ...told, tiltDeg: Math.max(0, told.tiltDeg + tiltErrorDeg) };
   return ghiWm2.map((ghi, i) => {
     const atMs = startMs + (i + 0.5) * HOUR_MS;
     const sun = sunPosition(atMs, latitudeDeg, longitudeDeg);
@@ -80,6 +81,21 @@ function worstMonthWh(weather: OpenWeather, perWatt: Float64Array): number {
   return Math.min(...Array.from(sums, (sum, month) => (sum / hours[month]!) * 24));
 }
 
+/** What the builder does not know of the node: true over told. */
+export interface Hidden {
+  /** 0.6–1.0: what the panel gives against its plate. */
+  readonly panelScale: number;
+  /** 0.7–1.0: what the battery holds against its plate. */
+  readonly capacityScale: number;
+  /** Standard deviation of each reported charge. */
+  readonly chargeSigma: number;
+}
+
+export const NOTHING_HIDDEN: Hidden = { panelScale: 1, capacityScale: 1, chargeSigma: 0 };
+
+/** The battery stands at the temperature its plate refers to: this truth knows no cold. */
+const BATTERY_C = 25;
+
 /**
  * Lives a node of the given size through the record. Its panel is held back when the battery is full, so that its panel
  * reading is censored; while dark it reports nothing. The walk is written apart from `@duskline/energy`'s balance, on purpose.
@@ -89,8 +105,13 @@ function worstMonthWh(weather: OpenWeather, perWatt: Float64Array): number {
 export function liveTruthNode(
   weather: OpenWeather,
   perWatt: Float64Array,
-  options: { readonly design: Design; readonly normal: () => number },
+  options: {
+    readonly design: Design;
+    readonly normal: () => number;
+    readonly hidden?: Hidden;
+  },
 ): TruthNode {
+  const hidden = options.hidden ?? NOTHING_HIDDEN;
   const { arrayToLoad, autonomyDays } = options.design;
   const ratedW = (arrayToLoad * LOAD_W * 24) / worstMonthWh(weather, perWatt);
   const capacityWh = (autonomyDays * LOAD_W * 24) / (1 - SHUT_DOWN);
@@ -98,6 +119,7 @@ export function liveTruthNode(
   const panelW: (number | null)[] = new Array<null>(hours).fill(null);
   const loadW: (number | null)[] = new Array<null>(hours).fill(null);
   const charge: (number | null)[] = new Array<null>(hours).fill(null);
+  const batteryC: (number | null)[] = new Array<null>(hours).fill(null);
   const chargeRatio = new Float64Array(hours);
   const isDark = new Uint8Array(hours);
   const stops: number[] = [];
@@ -123,7 +145,9 @@ export function liveTruthNode(
       const takenWh = gainWh > 0 ? (storedWh - beforeWh) / CHARGE_EFFICIENCY : netWh;
       panelW[i] = wantedW + takenWh;
       loadW[i] = wantedW;
-      charge[i] = (beforeWh + storedWh) / 2 / capacityWh;
+      const error = hidden.chargeSigma === 0 ? 0 : hidden.chargeSigma * options.normal();
+      charge[i] = Math.min(1, Math.max(0, (beforeWh + storedWh) / 2 / capacityWh + error));
+      batteryC[i] = BATTERY_C;
     }
     const levelWh = (dark ? RESTART : SHUT_DOWN) * capacityWh;
     if (dark ? storedWh >= levelWh : storedWh <= levelWh) {
@@ -134,9 +158,14 @@ export function liveTruthNode(
   const none: readonly null[] = new Array<null>(hours).fill(null);
   return {
     power: {
-      panel: { ratedW, ...surfaceOf(weather) },
-      battery: { chemistry: 'li-ion-nmc', ratedWh: capacityWh, seriesCells: 3 },
-      charger: 'mppt',
+      panel: { ratedW: ratedW / hidden.panelScale, ...surfaceOf(weather) },
+      battery: {
+        chemistry: 'li-ion-nmc',
+        ratedWh: capacityWh / hidden.capacityScale,
+        seriesCells: 3,
+      },
+      // 0.97 in and 0.97 out of the cells make the round trip of this truth; nothing is lost on the way to the load.
+      charger: 'direct',
       shutDownRatio: SHUT_DOWN,
       restartRatio: RESTART,
       offStateDrawW: OFF_STATE_W,
@@ -151,7 +180,7 @@ export function liveTruthNode(
       chargeRatio: charge,
       batteryV: none,
       batteryA: none,
-      batteryC: none,
+      batteryC,
       airC: none,
     },
     chargeRatio,

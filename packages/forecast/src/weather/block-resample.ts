@@ -1,7 +1,8 @@
 import { donorsOf, firstAtLeast, ratioOf, typicalRatios } from '../learn/donors.ts';
 import type { YieldDay } from '../learn/yield-days.ts';
 import type { SeededRandom } from '../seeded-random.ts';
-import type { WeatherDraw, WeatherSource } from './weather-source.ts';
+import { likeDays } from './like-days.ts';
+import type { WeatherDraw, WeatherSoFar, WeatherSource } from './weather-source.ts';
 
 /** What the resampler may draw from. */
 export interface BlockPool {
@@ -11,12 +12,16 @@ export interface BlockPool {
   readonly recentFromDay: number;
   /** Envelope of the site, for censored days beyond every donor. */
   readonly siteScale: number;
+  /** Yield the climate expects of a solar day; left out: the same of all. Days of another season are stretched by it. */
+  readonly expected?: (day: number) => number;
 }
 
 const BLOCK_DAYS = 4;
 /** The first block starts near the last known day: among the nearest 15, or a quarter of a smaller pool. */
 const NEAREST = 15;
 const NEAREST_SHARE = 4;
+/** A day of another season is not stretched beyond this, either way. */
+const MOST_STRETCH = 1.6;
 const SEASON_SIGMA_DAYS = 25;
 const DAYS_PER_YEAR = 365.25;
 /**
@@ -39,24 +44,49 @@ export function blockResample(pool: BlockPool, horizonDays: number): WeatherSour
   const typical = typicalRatios(days, pool.siteScale);
   const openings = openingDays(days, typical);
   const cumulative = cumulativeWeights(pool, Math.ceil(horizonDays / BLOCK_DAYS));
+  const stretch = stretchOf(pool, horizonDays);
+  const followed = days.flatMap((day, i) => (days[i + 1]?.day === day.day + 1 ? [i] : []));
+  const like = followed.length > 0 ? likeDays(typical, followed) : undefined;
 
-  function draw(random: SeededRandom, into: WeatherDraw): void {
+  function draw(random: SeededRandom, into: WeatherDraw, soFar?: WeatherSoFar): void {
     let index = openings === undefined ? 0 : openings[random.below(openings.length)]!;
     let left = openings === undefined ? 0 : BLOCK_DAYS;
-    for (let day = 0; day < into.ratio.length; day++) {
+    if (soFar !== undefined) {
+      // Carried on: the day after a day like the last one drawn.
+      left = like === undefined ? 0 : BLOCK_DAYS;
+      index = like === undefined ? 0 : like.draw(random, soFar.ratio) + 1;
+    }
+    for (let day = soFar?.fromDay ?? 0; day < into.ratio.length; day++) {
       if (left === 0 || !followsInPool(days, index, left)) {
         const weights = cumulative[Math.min(Math.floor(day / BLOCK_DAYS), cumulative.length - 1)]!;
         index = pick(weights, random.uniform());
         left = BLOCK_DAYS;
       } else if (left < BLOCK_DAYS) index++;
-      into.ratio[day] = days[index]!.isCensored
+      const drawn = days[index]!.isCensored
         ? ratioOf(days, index, { donors, siteScale: pool.siteScale, share: random.uniform() })
         : days[index]!.ratio;
+      into.ratio[day] = stretch === undefined ? drawn : drawn * stretch(day, index);
       into.poolDay[day] = index;
       left--;
     }
   }
   return { name: 'own-days', draw };
+}
+
+/** What a pool day's yield is multiplied by on a simulated day: the climate of that date over the climate of its own. */
+function stretchOf(
+  { expected, days }: BlockPool,
+  horizonDays: number,
+): ((day: number, index: number) => number) | undefined {
+  if (expected === undefined) return undefined;
+  const ahead = Float64Array.from({ length: Math.ceil(horizonDays) + 1 }, (_, day) =>
+    expected(day),
+  );
+  const own = Float64Array.from(days, ({ day }) => Math.max(1e-3, expected(day)));
+  return (day, index) => {
+    const stretch = ahead[Math.min(day, ahead.length - 1)]! / own[index]!;
+    return Math.min(MOST_STRETCH, Math.max(1 / MOST_STRETCH, stretch));
+  };
 }
 
 /** Whether the block may go on from `index`; at its start (`left` = whole block) nothing has to follow. */

@@ -10,7 +10,7 @@ const course = (mean: number, days: number, seed = 1, yesterday?: number): Float
     days,
   });
   const into = new Float64Array(days);
-  chain.draw(seededRandom(seed), into, yesterday);
+  chain.draw(seededRandom(seed), into, { yesterday });
   return into;
 };
 const meanOf = (values: ArrayLike<number>): number =>

@@ -5,11 +5,15 @@ import { monthlyMean } from './monthly-mean.ts';
 /** Daily clearness, day after day, for a place of which only twelve monthly means are known. */
 export interface ClearnessChain {
   /**
-   * Fills `into` with one possible course.
+   * Fills `into` with one possible course, from `fromDay` (0 when left out) on.
    *
-   * @param yesterday  clearness of the day before the first; left out: an ordinary day of the season
+   * @param after.yesterday  clearness of the day before the first; left out: an ordinary day of the season
    */
-  draw(random: SeededRandom, into: Float64Array, yesterday?: number): void;
+  draw(
+    random: SeededRandom,
+    into: Float64Array,
+    after?: { readonly fromDay?: number; readonly yesterday?: number | undefined },
+  ): void;
 }
 
 /** A matrix made ready: cumulative rows, and what it gives in the long run. */
@@ -71,13 +75,13 @@ export function clearnessChain(inputs: {
     readyMatrices[below[day]! + (side < share[day]! ? 1 : 0)]!;
 
   return {
-    draw: (random, into, yesterday) => {
+    draw: (random, into, { fromDay = 0, yesterday } = {}) => {
       const side = random.uniform();
       let before = -1;
-      for (let day = 0; day < Math.min(days, into.length); day++) {
+      for (let day = fromDay; day < Math.min(days, into.length); day++) {
         const matrix = matrixOf(day, side);
         const scale = means[day]! / matrix.mean;
-        if (day === 0 && yesterday !== undefined) before = classOf(matrix, yesterday / scale);
+        if (day === fromDay && yesterday !== undefined) before = classOf(matrix, yesterday / scale);
         before = nextClass(matrix, before, random.uniform());
         into[day] = scale * (matrix.least + matrix.width * (before + random.uniform()));
       }

@@ -2,4 +2,6 @@
 export { blockResample, type BlockPool } from './block-resample.ts';
 export { type ClearnessChain, clearnessChain } from './clearness-chain.ts';
 export { type ClearnessYield, clearnessYield } from './clearness-yield.ts';
-export type { WeatherDraw, WeatherSource } from './weather-source.ts';
+export { clearnessByLatitude, type ClearnessFrom } from './climate-of.ts';
+export { makeWeather, type WeatherFacts, type WeatherUse } from './make-weather.ts';
+export type { WeatherDraw, WeatherSoFar, WeatherSource } from './weather-source.ts';

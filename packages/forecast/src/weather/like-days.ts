@@ -1,0 +1,30 @@
+import { firstAtLeast } from '../learn/donors.ts';
+import type { SeededRandom } from '../seeded-random.ts';
+
+/** Finds days of the pool of about a given yield. */
+export interface LikeDays {
+  /** A random one of the nearest: an index into the pool. */
+  draw(random: SeededRandom, ratio: number): number;
+}
+
+const NEAREST = 15;
+const NEAREST_SHARE = 4;
+
+/**
+ * The days most like a given one: the nearest 15 by yield ratio, or a quarter of a smaller pool.
+ *
+ * @param typical   ratio of each pool day
+ * @param eligible  indices that may be drawn, at least one
+ */
+export function likeDays(typical: readonly number[], eligible: readonly number[]): LikeDays {
+  const sorted = [...eligible].sort((a, b) => typical[a]! - typical[b]! || a - b);
+  const ratios = Float64Array.from(sorted, (index) => typical[index]!);
+  const keep = Math.min(NEAREST, Math.max(1, Math.ceil(sorted.length / NEAREST_SHARE)));
+  return {
+    draw: (random, ratio) => {
+      const middle = firstAtLeast(ratios, ratio) - Math.floor(keep / 2);
+      const from = Math.min(sorted.length - keep, Math.max(0, middle));
+      return sorted[from + random.below(keep)]!;
+    },
+  };
+}
