@@ -69,3 +69,16 @@ export { type Horizon, horizonHeight, skyViewRatio } from './horizon.ts';
 export { type MonthlyValues, monthlyValueAt } from './monthly-value.ts';
 export type { SkyModel } from './plane-of-array.ts';
 export { selfDischargePerMonth } from './self-discharge.ts';
+export {
+  arrayToLoadByMonth,
+  DESIGN_ADVICE,
+  type DesignAdvice,
+  panelForRatioW,
+} from './sizing/array-to-load.ts';
+export {
+  autonomyDaysOf,
+  type AutonomyNeeds,
+  batteryForAutonomyWh,
+} from './sizing/battery-for-autonomy.ts';
+export { type Runtime, runtimeOf } from './sizing/runtime.ts';
+export { type DailyBalance, type DailyWeather, walkDays } from './sizing/walk-days.ts';
