@@ -10,6 +10,7 @@ export * from './ids.ts';
 export * from './interval.ts';
 export * from './metric-catalogue.ts';
 export * from './node-event.ts';
+export * from './node-settings.ts';
 export * from './node-state.ts';
 export * from './outlook.ts';
 export * from './packet.ts';

@@ -1,5 +1,6 @@
 import type { NodeName } from './ids.ts';
 import type { MetricKey } from './metric-catalogue.ts';
+import type { SettingsInForce } from './node-settings.ts';
 
 /** How far the time of a reading can be trusted. */
 export const timeQualities = ['synced', 'held-over', 're-dated', 'unsure'] as const;
@@ -46,4 +47,6 @@ export interface AcceptedMessage {
   readonly place?: MessagePlace;
   readonly samples: readonly Sample[];
   readonly word?: NodeWord;
+  /** The node's answer to a request of other settings. */
+  readonly settings?: SettingsInForce;
 }

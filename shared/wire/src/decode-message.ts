@@ -5,12 +5,19 @@ import {
   type NodeName,
   type Packet,
   type Result,
+  type SettingsInForce,
 } from '@duskline/domain';
 import { quote, recordName, refuse, type WireFault } from './faults.ts';
 import { readName, stateWords, type NameMeaning, type StateWord } from './metric-name.ts';
 import { readValue } from './metric-value.ts';
 import { readPayload, type ReadOptions } from './read-payload.ts';
 import { resolvePack, type ResolvedRecord } from './resolve-pack.ts';
+import {
+  isSettingsName,
+  readSettings,
+  takeSettings,
+  type SettingsDraft,
+} from './settings-records.ts';
 import { parseTopic, type UpKind } from './topics.ts';
 
 /** One value of one metric, not yet dated: `timeS` is relative to receipt below 2^28. */
@@ -46,6 +53,7 @@ export interface DecodedMessage {
   readonly place?: MessagePlace;
   readonly anchor?: UptimeAnchor;
   readonly word?: DecodedWord;
+  readonly settings?: SettingsInForce;
 }
 
 type Understood = Omit<DecodedMessage, 'node' | 'kind' | 'anchor'> & {
@@ -84,7 +92,7 @@ export function decodeMessage(
 
 function assemble(
   { node, kind }: { readonly node: NodeName; readonly kind: UpKind },
-  { readings, place, placeTimeS, word }: Understood,
+  { readings, place, placeTimeS, word, settings }: Understood,
 ): DecodedMessage {
   // A will was written when the node connected: only that the link dropped is news, and it has no place of its own.
   if (word?.kind === 'dropped') return { node, kind, readings: [], word };
@@ -96,11 +104,13 @@ function assemble(
     ...(place === undefined ? {} : { place }),
     ...(anchor === undefined ? {} : { anchor }),
     ...(word === undefined ? {} : { word }),
+    ...(settings === undefined ? {} : { settings }),
   };
 }
 
 interface Draft {
   readonly readings: DecodedReading[];
+  readonly settings: SettingsDraft;
   boot?: number;
   seq?: number;
   placeTimeS?: number;
@@ -111,7 +121,7 @@ function understand(
   records: readonly ResolvedRecord[],
   node: NodeName,
 ): Result<Understood, WireFault> {
-  const draft: Draft = { readings: [] };
+  const draft: Draft = { readings: [], settings: {} };
   const meanings = new Map<string, NameMeaning>();
   for (const record of records) {
     let meaning = meanings.get(record.name);
@@ -126,12 +136,15 @@ function understand(
   }
   const place = readPlace(draft);
   if (!place.ok) return place;
+  const settings = readSettings(draft.settings);
+  if (!settings.ok) return settings;
   const { readings, placeTimeS, word } = draft;
   return ok({
     readings,
     ...(place.value === undefined ? {} : { place: place.value }),
     ...(placeTimeS === undefined ? {} : { placeTimeS }),
     ...(word === undefined ? {} : { word }),
+    ...(settings.value === undefined ? {} : { settings: settings.value }),
   });
 }
 
@@ -143,6 +156,7 @@ function take(
   meaning: NameMeaning,
 ): Result<undefined, WireFault> {
   if (isWord(meaning)) return takeWord(draft, record, meaning);
+  if (isSettingsName(meaning)) return takeSettings(draft.settings, record, meaning);
   const value = readValue(record, meaning);
   if (!value.ok) return value;
   if (meaning === 'boot' || meaning === 'seq') {
@@ -230,19 +244,20 @@ function takeWord(
 
 function checkKind(
   kind: UpKind,
-  { readings, word }: Understood,
+  { readings, word, settings }: Understood,
 ): Result<never, WireFault> | undefined {
   if (kind === 'state') {
-    if (word !== undefined) return undefined;
+    if (word !== undefined || settings !== undefined) return undefined;
     return refuse(
       'word-missing',
-      'A state message says hello, farewell or dropped; send readings by up/live instead.',
+      'A state message says hello, farewell, dropped or settings; send readings by up/live instead.',
     );
   }
-  if (word !== undefined) {
+  const misplaced = word?.kind ?? (settings === undefined ? undefined : 'word on settings');
+  if (misplaced !== undefined) {
     return refuse(
       'word-misplaced',
-      `A ${word.kind} belongs on the topic up/state, not up/${kind}.`,
+      `A ${misplaced} belongs on the topic up/state, not up/${kind}.`,
     );
   }
   if (readings.length > 0) return undefined;

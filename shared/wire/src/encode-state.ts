@@ -1,6 +1,12 @@
-import { SECOND_MS, type MessagePlace, type NodeName } from '@duskline/domain';
+import {
+  SECOND_MS,
+  type MessagePlace,
+  type NodeName,
+  type SettingsInForce,
+} from '@duskline/domain';
 import { encodeRecords, headOf, reading, type MessageFormat } from './encode-message.ts';
 import type { SenmlRecord } from './senml-record.ts';
+import { settingsRecords } from './settings-records.ts';
 
 /** What hello and farewell have in common. */
 export interface StateFrame {
@@ -33,6 +39,18 @@ export function encodeHello(hello: Hello, format: MessageFormat = 'json'): Uint8
 /** The last message before a planned stop. Published retained on `up/state`. */
 export function encodeFarewell(farewell: Farewell, format: MessageFormat = 'json'): Uint8Array {
   return encodeState(farewell, { word: { n: 'farewell', vs: farewell.reason }, more: [], format });
+}
+
+/**
+ * The node's answer to a request: what it does now. Published on `up/state`, not retained, so that it does not take the place
+ * of hello or farewell; said again at every connection.
+ */
+export function encodeSettingsInForce(
+  node: NodeName,
+  settings: SettingsInForce,
+  format: MessageFormat = 'json',
+): Uint8Array {
+  return encodeRecords(node, settingsRecords(settings), format);
 }
 
 /** The will a node leaves with its broker as it connects: the link dropped without a farewell. */

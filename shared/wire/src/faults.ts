@@ -52,11 +52,13 @@ export const faultCodes = [
   'word-missing',
   'word-doubled',
   'word-misplaced',
+  'settings-incomplete',
   // Time
   'time-in-future',
   'time-impossible',
   // What the server sends
   'ack-malformed',
+  'settings-malformed',
 ] as const;
 export type FaultCode = (typeof faultCodes)[number];
 

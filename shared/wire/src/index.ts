@@ -17,6 +17,7 @@ export {
   encodeDropped,
   encodeFarewell,
   encodeHello,
+  encodeSettingsInForce,
   type Farewell,
   type Hello,
   type StateFrame,
@@ -30,5 +31,7 @@ export { salvagePlace } from './salvage-place.ts';
 export { decodeSenmlCbor, encodeSenmlCbor } from './senml-cbor.ts';
 export { decodeSenmlJson, encodeSenmlJson } from './senml-json.ts';
 export { type SenmlRecord } from './senml-record.ts';
+export { decodeSettingsRequest, encodeSettingsRequest } from './settings-request.ts';
+export { LONGEST_INTERVAL_S } from './settings-limits.ts';
 export { parseTopic, topicFor, type TopicKind, type UpKind, type UpTopic } from './topics.ts';
 export { convertUnit, isUnit } from './units.ts';

@@ -9,16 +9,17 @@ import {
 import { quote, recordName, refuse, type WireFault } from './faults.ts';
 import { nearestWord } from './nearest-word.ts';
 import type { ResolvedRecord } from './resolve-pack.ts';
+import { isSettingsName, settingsNames, type SettingsName } from './settings-records.ts';
 
 /** What a node says of itself beside its readings. */
 export const stateWords = ['hello', 'farewell', 'dropped'] as const;
 export type StateWord = (typeof stateWords)[number];
 
 /** What the name of a record stands for. */
-export type NameMeaning = MetricKey | StateWord;
+export type NameMeaning = MetricKey | StateWord | SettingsName;
 
 const meaningOf = (text: string): NameMeaning | undefined =>
-  stateWords.find((word) => word === text) ?? metricOf(text);
+  isSettingsName(text) ? text : (stateWords.find((word) => word === text) ?? metricOf(text));
 
 /**
  * What a record measures: its name without the base name. Base names are `urn:dev:…` (RFC 9039), the node's own name followed by
@@ -56,7 +57,7 @@ function split(name: string): readonly [string, string] {
 }
 
 function unknown(record: ResolvedRecord, text: string): Result<never, WireFault> {
-  const candidates = [...metricKeys, ...stateWords];
+  const candidates = [...metricKeys, ...stateWords, ...settingsNames];
   const nearest = nearestWord(text, candidates) ?? nearestWord(split(text)[1], candidates);
   const mend =
     nearest === undefined ? 'see the metric catalogue for the names' : `did you mean ${nearest}?`;

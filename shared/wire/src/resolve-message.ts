@@ -59,6 +59,7 @@ export function resolveMessage(
     ...(place === undefined ? {} : { place }),
     samples: samples.value,
     ...(word === undefined ? {} : { word }),
+    ...(decoded.settings === undefined ? {} : { settings: decoded.settings }),
   });
 }
 
