@@ -13,7 +13,7 @@ export function createLatestStore(sql: Sql, layouts: Layouts): Store['latest'] {
         join layout on layout.id = latest.layout_id
         cross join lateral unnest(layout.metric_ids, latest.values) reading (metric_id, value)
         where latest.node_id = ${node}
-        order by reading.metric_id, latest.observed_at desc, latest.layout_id`;
+        order by reading.metric_id, latest.observed_at desc, reading.value desc`;
       const readings: LatestReading[] = [];
       for (const { metricId, observedAtMs, value } of rows) {
         const metric = await layouts.metricKey(metricId);

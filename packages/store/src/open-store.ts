@@ -1,6 +1,7 @@
 import { createAccountStore } from './accounts.ts';
 import { createAlertStore } from './alerts.ts';
 import { createCardImportStore } from './card-import.ts';
+import { createReadingStore } from './checked-readings.ts';
 import { commitAdvance } from './commit-advance.ts';
 import { openDatabase } from './database/open-database.ts';
 import { createIntervalStore } from './intervals.ts';
@@ -14,6 +15,7 @@ import { createOutlookStore } from './outlooks.ts';
 import { createOutsideForecastStore } from './outside-forecasts.ts';
 import { createPartStore } from './parts.ts';
 import { createQuarantineStore } from './quarantine.ts';
+import { createQualityLimitStore } from './quality-limits.ts';
 import { createRollupStore } from './rollups.ts';
 import { createSampleStore } from './samples.ts';
 import type { Tables } from './schema.ts';
@@ -45,7 +47,9 @@ export async function openStore(options: StoreOptions): Promise<Store> {
     ping,
     samples: createSampleStore(sql, layouts),
     quarantine: createQuarantineStore(sql),
-    rollups: createRollupStore(sql, layouts),
+    rollups: createRollupStore(database, layouts),
+    readings: createReadingStore(sql, layouts),
+    qualityLimits: createQualityLimitStore(sql),
     latest: createLatestStore(sql, layouts),
     intervals: createIntervalStore(sql),
     sites: createSiteStore(kysely),

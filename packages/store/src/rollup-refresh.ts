@@ -1,75 +1,144 @@
-import type { NodeId } from '@duskline/domain';
+import { metric, metricKeys, timeQualities, type NodeId } from '@duskline/domain';
 import type { Sql } from 'postgres';
 import { arrayLiteral } from './array-literal.ts';
+import type { Database } from './database/open-database.ts';
+import { checkStaleHours } from './flags.ts';
+import type { Layouts } from './layouts.ts';
+import type { QualityCheck } from './quality-check.ts';
+import type { Tables } from './schema.ts';
 
 /** Hours taken at once: a month, so that catching up on a long past stays one short statement after another. */
 const HOURS_AT_ONCE = 744;
+/** Where their readings are tested as well: a week, so that they fit into memory however often a node reads. */
+const HOURS_TESTED_AT_ONCE = 168;
 
-interface StaleHour {
+/** An hour whose samples or flags changed, and the news by which it was marked. */
+export interface StaleHour {
   readonly startMs: number;
   readonly newsVersion: number;
 }
 
 /**
- * Computes again the hours whose samples changed, and the days they belong to.
+ * Tests the readings of the hours that changed, and computes those hours again and the days they belong to.
  *
  * Safe to repeat, to interrupt, and beside `accept` and another refresh: marks are read first, samples after, so
  * every sample behind a mark is seen; a mark renewed meanwhile has another version and stays; and a slow computation
  * never overwrites one that was made from later news.
  *
+ * @param prepare asked for the tests when there is something to test; without it flags stay as they are
  * @returns hours computed.
  */
-export async function refreshRollups(sql: Sql, node: NodeId): Promise<number> {
+export async function refreshRollups(
+  database: Database<Tables>,
+  layouts: Layouts,
+  { node, prepare }: { readonly node: NodeId; readonly prepare?: () => Promise<QualityCheck> },
+): Promise<number> {
+  const { sql } = database;
+  const limit = prepare === undefined ? HOURS_AT_ONCE : HOURS_TESTED_AT_ONCE;
+  let check: QualityCheck | undefined;
   let refreshed = 0;
   for (;;) {
-    const stale = await sql<StaleHour[]>`
+    const marked = await sql<StaleHour[]>`
       select hour_start as "startMs", news_version as "newsVersion"
       from stale_hour
       where node_id = ${node}
       order by hour_start
-      limit ${HOURS_AT_ONCE}`;
+      limit ${limit}`;
+    if (marked.length === 0) return refreshed;
+    check ??= await prepare?.();
+    const stale =
+      check === undefined
+        ? marked
+        : await checkStaleHours(database, layouts, { node, check, limit });
     if (stale.length === 0) return refreshed;
-    await foldHours(sql, node, stale);
+    await foldHours(sql, { node, stale, circular: await circularIds(layouts) });
     await sql`
       select refresh_charge_day(${node}::integer, day)
       from (select distinct date_bin('1 day', hour_start, 'epoch') from ${staleHours(sql, stale)} hour) touched (day)`;
     await foldDays(sql, node, stale);
     refreshed += stale.length;
-    if (stale.length < HOURS_AT_ONCE) return refreshed;
+    if (marked.length < limit) return refreshed;
   }
 }
 
-/** Hour by hour, so that each is a walk along the key whatever the planner believes of the table. */
-async function foldHours(sql: Sql, node: NodeId, stale: readonly StaleHour[]): Promise<void> {
+/** The numbers of the metrics that are directions. */
+async function circularIds(layouts: Layouts): Promise<readonly number[]> {
+  const ids = await Promise.all(
+    metricKeys
+      .filter((key) => metric(key).aggregate === 'circular-mean')
+      .map((key) => layouts.metricId(key)),
+  );
+  return ids.filter((id) => id !== undefined);
+}
+
+const UNSURE = timeQualities.indexOf('unsure');
+
+/**
+ * Hour by hour, so that each is a walk along the key whatever the planner believes of the table. Quality is 1 (passed or not
+ * tested), 3 or 4; readings of unsure time are in no hour. Sums go in the order of time, and of two values at one instant
+ * the greater is the last, so that the same samples give the same figures to the last bit in whatever order they came.
+ */
+async function foldHours(
+  sql: Sql,
+  {
+    node,
+    stale,
+    circular,
+  }: {
+    readonly node: NodeId;
+    readonly stale: readonly StaleHour[];
+    readonly circular: readonly number[];
+  },
+): Promise<void> {
   await sql`
-    insert into rollup_hour (
-      node_id, hour_start, news_version, metric_id, quality, count, sum, min, max, last, last_at
+    with fold as materialized (
+      select hour.hour_start, hour.news_version, folded.*
+      from ${staleHours(sql, stale)} hour
+      cross join lateral (
+        select reading.metric_id, case when reading.flag in (3, 4) then reading.flag else 1 end as quality,
+          count(*), sum(reading.value order by sample.observed_at, reading.value), min(reading.value), max(reading.value),
+          (array_agg(reading.value order by sample.observed_at desc, reading.value desc))[1] as last,
+          max(sample.observed_at) as last_at,
+          sum(sind(reading.value) order by sample.observed_at, reading.value)
+            filter (where reading.metric_id = any(${arrayLiteral(circular)}::smallint[])) as east,
+          sum(cosd(reading.value) order by sample.observed_at, reading.value)
+            filter (where reading.metric_id = any(${arrayLiteral(circular)}::smallint[])) as north
+        from sample
+        join layout on layout.id = sample.layout_id
+        cross join lateral unnest(layout.metric_ids, sample.values, sample.flags) reading (metric_id, value, flag)
+        where sample.node_id = ${node}
+          and sample.observed_at >= hour.hour_start
+          and sample.observed_at < hour.hour_start + interval '1 hour'
+          and sample.time_quality is distinct from ${UNSURE}
+        group by reading.metric_id, 2
+      ) folded
+    ),
+    emptied as (
+      delete from rollup_hour rollup
+      using (select distinct metric_id, hour_start, news_version from fold) hour
+      where rollup.node_id = ${node} and rollup.metric_id = hour.metric_id and rollup.hour_start = hour.hour_start
+        and rollup.news_version <= hour.news_version
+        and not exists (
+          select from fold
+          where fold.metric_id = rollup.metric_id and fold.hour_start = rollup.hour_start and fold.quality = rollup.quality
+        )
     )
-    select ${node}::integer, hour.hour_start, hour.news_version, fold.*
-    from ${staleHours(sql, stale)} hour
-    cross join lateral (
-      select reading.metric_id, coalesce(reading.flag, 1) as quality,
-        count(*), sum(reading.value), min(reading.value), max(reading.value),
-        (array_agg(reading.value order by sample.observed_at desc, sample.layout_id))[1],
-        max(sample.observed_at)
-      from sample
-      join layout on layout.id = sample.layout_id
-      cross join lateral unnest(layout.metric_ids, sample.values, sample.flags) reading (metric_id, value, flag)
-      where sample.node_id = ${node}
-        and sample.observed_at >= hour.hour_start
-        and sample.observed_at < hour.hour_start + interval '1 hour'
-      group by reading.metric_id, coalesce(reading.flag, 1)
-    ) fold
-    order by fold.metric_id, hour.hour_start
+    insert into rollup_hour (
+      node_id, hour_start, news_version, metric_id, quality, count, sum, min, max, last, last_at, east, north
+    )
+    select ${node}::integer, fold.* from fold
+    order by fold.metric_id, fold.hour_start
     on conflict (node_id, metric_id, hour_start, quality) do update set
       count = excluded.count, sum = excluded.sum, min = excluded.min, max = excluded.max,
-      last = excluded.last, last_at = excluded.last_at, news_version = excluded.news_version
+      last = excluded.last, last_at = excluded.last_at, east = excluded.east, north = excluded.north,
+      news_version = excluded.news_version
     where rollup_hour.news_version <= excluded.news_version`;
 }
 
 /**
  * A day begins at the whole UTC hour nearest to local mean solar midnight, so that it is made of whole hours; what is
- * off by that lies in the night. The version of a day is the sum of its hours': it grows whenever one of them does.
+ * off by that lies in the night. The version of a day is the sum of its hours', whatever their quality: it grows whenever
+ * one of them does.
  */
 async function foldDays(sql: Sql, node: NodeId, stale: readonly StaleHour[]): Promise<void> {
   await sql`
@@ -92,27 +161,46 @@ async function foldDays(sql: Sql, node: NodeId, stale: readonly StaleHour[]): Pr
       from hour
       join node on node.id = ${node}
       join site on site.id = node.site_id
+    ),
+    fold as materialized (
+      select day.day_start, metric.id as metric_id, folded.*
+      from day
+      cross join metric
+      cross join lateral (
+        select quality, sum(count) as count, sum(sum order by hour_start) as sum, min(min), max(max),
+          (array_agg(last order by last_at desc))[1] as last, max(last_at) as last_at,
+          sum(east order by hour_start) as east, sum(north order by hour_start) as north,
+          sum(sum(news_version) filter (where foremost)) over () as news_version
+        from (
+          select *, row_number() over (partition by hour_start order by news_version desc) = 1 as foremost
+          from rollup_hour
+          where node_id = ${node}
+            and metric_id = metric.id
+            and hour_start >= day.day_start
+            and hour_start < day.day_start + interval '24 hours'
+        ) of_day
+        group by quality
+      ) folded
+    ),
+    emptied as (
+      delete from rollup_day rollup
+      using (select distinct metric_id, day_start, news_version from fold) day
+      where rollup.node_id = ${node} and rollup.metric_id = day.metric_id and rollup.day_start = day.day_start
+        and rollup.news_version <= day.news_version
+        and not exists (
+          select from fold
+          where fold.metric_id = rollup.metric_id and fold.day_start = rollup.day_start and fold.quality = rollup.quality
+        )
     )
     insert into rollup_day (
-      node_id, day_start, metric_id, quality, count, sum, min, max, last, last_at, news_version
+      node_id, day_start, metric_id, quality, count, sum, min, max, last, last_at, east, north, news_version
     )
-    select ${node}::integer, day.day_start, metric.id, fold.*
-    from day
-    cross join metric
-    cross join lateral (
-      select quality, sum(count), sum(sum), min(min), max(max),
-        (array_agg(last order by last_at desc))[1], max(last_at), sum(news_version)
-      from rollup_hour
-      where node_id = ${node}
-        and metric_id = metric.id
-        and hour_start >= day.day_start
-        and hour_start < day.day_start + interval '24 hours'
-      group by quality
-    ) fold
-    order by metric.id, day.day_start
+    select ${node}::integer, fold.* from fold
+    order by fold.metric_id, fold.day_start
     on conflict (node_id, metric_id, day_start, quality) do update set
       count = excluded.count, sum = excluded.sum, min = excluded.min, max = excluded.max,
-      last = excluded.last, last_at = excluded.last_at, news_version = excluded.news_version
+      last = excluded.last, last_at = excluded.last_at, east = excluded.east, north = excluded.north,
+      news_version = excluded.news_version
     where rollup_day.news_version <= excluded.news_version`;
 }
 

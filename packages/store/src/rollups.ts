@@ -1,24 +1,49 @@
 import { HOUR_MS, type HourlyHistory, type MetricKey, type Rollup } from '@duskline/domain';
-import type { Sql } from 'postgres';
+import { arrayLiteral } from './array-literal.ts';
+import type { Database } from './database/open-database.ts';
 import type { Layouts } from './layouts.ts';
 import { refreshRollups } from './rollup-refresh.ts';
+import type { Tables } from './schema.ts';
 import type { RollupStore } from './store.ts';
 
-export function createRollupStore(sql: Sql, layouts: Layouts): RollupStore {
+export function createRollupStore(database: Database<Tables>, layouts: Layouts): RollupStore {
+  const { sql } = database;
   return {
-    refresh: (node) => refreshRollups(sql, node),
-    async series(node, metric, { fromMs, toMs, grain }) {
+    refresh: (node, prepare) =>
+      refreshRollups(database, layouts, { node, ...(prepare === undefined ? {} : { prepare }) }),
+    async series(node, metric, { fromMs, toMs, grain, quality = [PASS] }) {
       const metricId = await layouts.metricId(metric);
       if (metricId === undefined) return [];
       const start = sql(`${grain}_start`);
-      const rows = await sql<Omit<Rollup, 'metric'>[]>`
-        select ${start} as "startMs", count, sum, min, max, last
+      const rows = await sql<RollupRow[]>`
+        select ${start} as "startMs", sum(count) as count, sum(sum order by quality) as sum, min(min), max(max),
+          (array_agg(last order by last_at desc, last desc))[1] as last,
+          sum(east order by quality) as east, sum(north order by quality) as north
         from ${sql(`rollup_${grain}`)}
-        where node_id = ${node} and metric_id = ${metricId} and quality = ${PASS}
+        where node_id = ${node} and metric_id = ${metricId} and quality = any(${arrayLiteral(quality)}::smallint[])
           and ${start} >= to_timestamp(${fromMs}::float8 / 1000)
           and ${start} < to_timestamp(${toMs}::float8 / 1000)
+        group by ${start}
         order by ${start}`;
-      return rows.map((row) => ({ metric, ...row }));
+      return rows.map(({ east, north, ...row }) => ({
+        metric,
+        ...row,
+        ...(east === null || north === null ? {} : { vector: { east, north } }),
+      }));
+    },
+    async counts(node, metric, { fromMs, toMs, grain }) {
+      const metricId = await layouts.metricId(metric);
+      if (metricId === undefined) return { pass: 0, suspect: 0, fail: 0 };
+      const start = sql(`${grain}_start`);
+      const [row] = await sql<{ pass: number; suspect: number; fail: number }[]>`
+        select coalesce(sum(count) filter (where quality = 1), 0) as pass,
+          coalesce(sum(count) filter (where quality = 3), 0) as suspect,
+          coalesce(sum(count) filter (where quality = 4), 0) as fail
+        from ${sql(`rollup_${grain}`)}
+        where node_id = ${node} and metric_id = ${metricId}
+          and ${start} >= to_timestamp(${fromMs}::float8 / 1000)
+          and ${start} < to_timestamp(${toMs}::float8 / 1000)`;
+      return row ?? { pass: 0, suspect: 0, fail: 0 };
     },
     async hourly(node, fromMs, toMs) {
       const startMs = Math.floor(fromMs / HOUR_MS) * HOUR_MS;
@@ -45,6 +70,11 @@ export function createRollupStore(sql: Sql, layouts: Layouts): RollupStore {
       return historyOf(startMs, hours, rows);
     },
   };
+}
+
+interface RollupRow extends Omit<Rollup, 'metric' | 'vector'> {
+  readonly east: number | null;
+  readonly north: number | null;
 }
 
 /** QARTOD: 1 = pass. */

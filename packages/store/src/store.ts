@@ -26,6 +26,8 @@ import type {
   SiteView,
   StateVerdict,
 } from '@duskline/domain';
+import type { ReadingStore } from './checked-readings.ts';
+import type { QualityCheck, QualityLimitStore } from './quality-check.ts';
 import type { LearntRecord, LearntStore } from './learnt-store.ts';
 import type { IssuedOutlook, OutlookStore } from './outlook-store.ts';
 import type { OutsideForecastStore } from './outside-forecast-store.ts';
@@ -41,6 +43,8 @@ export interface Store {
   readonly samples: SampleStore;
   readonly quarantine: QuarantineStore;
   readonly rollups: RollupStore;
+  readonly readings: ReadingStore;
+  readonly qualityLimits: QualityLimitStore;
   readonly latest: { of(nodeId: NodeId): Promise<readonly LatestReading[]> };
   readonly intervals: {
     /** Intervals that touch [fromMs, toMs), oldest first. */
@@ -196,15 +200,30 @@ export interface QuarantineStore {
   unknownNodes(limit: number): Promise<readonly UnknownNode[]>;
 }
 
+export interface RollupRange {
+  readonly fromMs: number;
+  readonly toMs: number;
+  readonly grain: 'hour' | 'day';
+  /** 1: passed or not tested; 3: suspect; 4: failed. */
+  readonly quality?: readonly (1 | 3 | 4)[];
+}
+
 export interface RollupStore {
-  /** Recomputes the hours and days whose samples changed. @returns hours refreshed */
-  refresh(nodeId: NodeId): Promise<number>;
-  /** Hours or days that start in [fromMs, toMs), oldest first. */
-  series(
+  /**
+   * Tests the readings of the hours whose samples changed, and recomputes those hours and their days.
+   *
+   * @param prepare asked for the tests when there is something to test; without it flags stay as they are
+   * @returns hours refreshed
+   */
+  refresh(nodeId: NodeId, prepare?: () => Promise<QualityCheck>): Promise<number>;
+  /** Hours or days that start in [fromMs, toMs), oldest first, of readings of that quality (default: 1, not doubted). */
+  series(nodeId: NodeId, metric: MetricKey, range: RollupRange): Promise<readonly Rollup[]>;
+  /** Readings in the hours or days that start in [fromMs, toMs), by quality. */
+  counts(
     nodeId: NodeId,
     metric: MetricKey,
-    range: { readonly fromMs: number; readonly toMs: number; readonly grain: 'hour' | 'day' },
-  ): Promise<readonly Rollup[]>;
+    range: Omit<RollupRange, 'quality'>,
+  ): Promise<{ readonly pass: number; readonly suspect: number; readonly fail: number }>;
   /** Whole hours: from the hour of `fromMs` to the hour before `toMs`'s end. */
   hourly(nodeId: NodeId, fromMs: number, toMs: number): Promise<HourlyHistory>;
 }
@@ -353,12 +372,22 @@ export interface Lease {
   readonly fence: number;
 }
 
+/** A lease that was ever taken. `holder` is null when nobody holds it now, by the database's clock. */
+export interface LeaseRow {
+  readonly name: string;
+  readonly holder: string | null;
+}
+
 export interface LeaseStore {
   /** Takes a lease that is free, has run out, or is held by `holder` already. */
   take(name: string, holder: string, ttlMs: number): Promise<Lease | undefined>;
   /** @returns false when the lease was lost: stop what it guards. */
   renew(name: string, holder: string, ttlMs: number): Promise<boolean>;
   release(name: string, holder: string): Promise<void>;
+  /** By name. */
+  list(prefix: string): Promise<readonly LeaseRow[]>;
+  /** Frees whatever holders of that prefix hold: the earlier lives of a server that has come back. */
+  releaseAllOf(holderPrefix: string): Promise<void>;
 }
 
 export interface StoreOptions {

@@ -9,6 +9,8 @@ import { accountsAndLeases } from './0007-accounts-and-leases.ts';
 import { whatOutlooksAreMadeOf } from './0008-what-outlooks-are-made-of.ts';
 import { parts } from './0009-parts.ts';
 import { outlookScores } from './0010-outlook-scores.ts';
+import { quality } from './0011-quality.ts';
+import { qualityLimits } from './0012-quality-limits.ts';
 import { quarantineReplay } from './0013-quarantine-replay.ts';
 import { ledgerPruning } from './0014-ledger-pruning.ts';
 import { cardImports } from './0015-card-imports.ts';
@@ -25,6 +27,8 @@ export const migrations: Readonly<Record<string, Migration>> = {
   '0008-what-outlooks-are-made-of': whatOutlooksAreMadeOf,
   '0009-parts': parts,
   '0010-outlook-scores': outlookScores,
+  '0011-quality': quality,
+  '0012-quality-limits': qualityLimits,
   '0013-quarantine-replay': quarantineReplay,
   '0014-ledger-pruning': ledgerPruning,
   '0015-card-imports': cardImports,

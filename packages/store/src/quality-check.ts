@@ -1,0 +1,48 @@
+import type { LimitOverrides, NodeId, QualityFlag, Sample } from '@duskline/domain';
+
+/** A sample as it lies in the store, for the tests of its readings. */
+export interface StoredSample extends Pick<
+  Sample,
+  'observedAtMs' | 'metrics' | 'values' | 'timeQuality'
+> {
+  readonly receivedAtMs: number;
+  readonly layoutId: number;
+}
+
+/** What the tests say of it. `flags[i]` and `tests[i]` (bits, see testMask) belong to `values[i]`. */
+export interface CheckedSample {
+  readonly sample: StoredSample;
+  readonly flags: readonly QualityFlag[];
+  readonly tests: readonly number[];
+}
+
+/** The tests of one node's readings, passed in: the store knows no limits. */
+export interface QualityCheck {
+  /** What lies so long before a reading, or one `gapMs` after it, may bear on its flags. */
+  readonly reachMs: number;
+  readonly gapMs: number;
+  /**
+   * Must follow from the samples alone.
+   *
+   * @param samples by time, then layout
+   */
+  readonly check: (samples: readonly StoredSample[]) => readonly CheckedSample[];
+}
+
+export interface LimitSetting {
+  readonly limits: LimitOverrides;
+  readonly setBy: string;
+  readonly setAtMs: number;
+}
+
+export type LimitScope =
+  | { readonly kind: 'site'; readonly name: string }
+  | { readonly kind: 'node'; readonly name: string };
+
+export interface QualityLimitStore {
+  find(scope: LimitScope): Promise<LimitSetting | undefined>;
+  /** Of the node's site, then its own: the more particular last. */
+  inForce(node: NodeId): Promise<readonly LimitOverrides[]>;
+  /** Keeps them, and marks every hour of the nodes concerned to be tested again. */
+  set(scope: LimitScope, setting: LimitSetting): Promise<void>;
+}
