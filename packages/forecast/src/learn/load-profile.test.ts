@@ -1,4 +1,4 @@
-import { DAY_MS } from '@duskline/domain';
+import { DAY_MS, HOUR_MS } from '@duskline/domain';
 import { describe, expect, it } from 'vitest';
 import { madeUpHistory, moor, moorPower } from '../testing.ts';
 import { loadProfile } from './load-profile.ts';
@@ -35,6 +35,37 @@ describe('the load', () => {
     expect(perDay(load.byUtcHourW)).toBeCloseTo(48, 6);
     expect(load.daySigma).toBeCloseTo(0.06, 10); // twice the least 0.03
     expect(load.days).toBe(2);
+  });
+
+  it('names the step: from 24 to 48 Wh a day, and its first day', () => {
+    const load = learn({ loadW: (i) => (Math.floor(i / 24) >= 18 ? 2 : 1) })!;
+    expect(load.step?.day).toBe(-2);
+    expect(load.step?.fromWhPerDay).toBeCloseTo(24, 6);
+    expect(load.step?.toWhPerDay).toBeCloseTo(48, 6);
+    expect(learn({ loadW: (i) => (Math.floor(i / 24) === 15 ? 8 : 1) })!.step).toBeUndefined();
+  });
+
+  it('still knows the step a week later, when half of its days lie on either side', () => {
+    const load = learn({ loadW: (i) => (Math.floor(i / 24) >= 13 ? 2 : 1) })!;
+    expect(perDay(load.byUtcHourW)).toBeCloseTo(48, 6);
+    expect(load.step?.day).toBe(-7);
+    expect(load.days).toBe(7);
+  });
+
+  it('takes the shape of the day from after the step', () => {
+    // A camera at noon, new since four days: the old nights tell nothing of it.
+    const load = learn({ loadW: (i) => (Math.floor(i / 24) >= 16 && i % 24 === 12 ? 13 : 1) })!;
+    expect(load.byUtcHourW[12]).toBeCloseTo(13, 6);
+    expect(load.byUtcHourW[3]).toBeCloseTo(1, 6);
+  });
+
+  it('leaves out what was drawn before a replacement', () => {
+    const history = madeUpHistory(startMs, DAYS * 24, { loadW: (i) => (i < 400 ? 3 : 1) });
+    const endMs = startMs + DAYS * DAY_MS;
+    const site = { position: moor, panel: moorPower.panel, startMs: endMs, untilMs: endMs };
+    const load = loadProfile(pastHours({ history, ...site }), 100, startMs + 400 * HOUR_MS)!;
+    expect(perDay(load.byUtcHourW)).toBeCloseTo(24, 6);
+    expect(load.step).toBeUndefined();
   });
 
   it('looks at alive days only: a fortnight of silence does not age it', () => {

@@ -15,6 +15,8 @@ export interface LoadProfile {
   readonly lastDay: number;
   readonly days: number;
   readonly from: 'measured' | 'charge-by-night';
+  /** The newest lasting change among these days: its first solar day, and the load before and after it. */
+  readonly step?: { readonly day: number; readonly fromWhPerDay: number; readonly toWhPerDay: number };
 }
 
 /** Day-to-day memory of the load: φ of the AR(1) in its logarithm. Starting value, to be learnt on open data. */
@@ -43,13 +45,30 @@ interface DayLoad {
  *
  * @param past        the hours to learn from (the newest alive days count)
  * @param capacityWh  energy of the battery from empty to full, > 0: turns a fall of charge into a load
+ * @param sinceMs     earlier hours are those of another load
  * @returns undefined when there is neither a load reading nor a night with charge readings
  * @source ours: science of robust location (Huber 1964), exponential forgetting with half-life 7 d
  */
-export function loadProfile(past: PastHours, capacityWh: number): LoadProfile | undefined {
-  const measured = measuredDays(past);
-  if (measured !== undefined) return settle(measured.profileW, measured.days, 'measured');
-  const nights = nightDays(past, capacityWh);
+export function loadProfile(
+  past: PastHours,
+  capacityWh: number,
+  sinceMs = Number.NEGATIVE_INFINITY,
+): LoadProfile | undefined {
+  const sinceHours = Math.ceil((sinceMs - past.history.startMs) / HOUR_MS);
+  const firstHour = Math.min(past.count, Math.max(0, sinceHours));
+  const measured = measuredDays(past, firstHour);
+  if (measured !== undefined) {
+    const { profileW, days } = measured;
+    const { from } = lastStep(days);
+    if (from === 0) return settle(profileW, days, 'measured');
+    // After a lasting change the old days tell nothing of the new day's shape either.
+    const newest = measuredDays(past, Math.max(firstHour, past.day.indexOf(days[from]!.day)));
+    if (newest === undefined) return settle(profileW, days, 'measured');
+    const ratio = sumOf(newest.profileW) / sumOf(profileW);
+    const older = days.slice(0, from).map(({ day, level }) => ({ day, level: level / ratio }));
+    return settle(newest.profileW, [...older, ...newest.days], 'measured');
+  }
+  const nights = nightDays(past, capacityWh, firstHour);
   if (nights === undefined) return undefined;
   return settle(nights.profileW, nights.days, 'charge-by-night');
 }
@@ -59,12 +78,15 @@ interface Gathered {
   readonly days: readonly DayLoad[];
 }
 
-function measuredDays({ history, count, day }: PastHours): Gathered | undefined {
-  const firstDay = firstAliveDay(history.loadW, day, count);
+function measuredDays(
+  { history, count, day }: PastHours,
+  firstHour: number,
+): Gathered | undefined {
+  const firstDay = firstAliveDay(history.loadW, day, { firstHour, count });
   if (firstDay === undefined) return undefined;
 
   const byHour: number[][] = Array.from({ length: 24 }, () => []);
-  for (let i = count - 1; i >= 0 && day[i]! >= firstDay; i--) {
+  for (let i = count - 1; i >= firstHour && day[i]! >= firstDay; i--) {
     const loadW = history.loadW[i] ?? null;
     if (loadW !== null) byHour[utcHour(history.startMs, i)]!.push(Math.max(0, loadW));
   }
@@ -74,7 +96,7 @@ function measuredDays({ history, count, day }: PastHours): Gathered | undefined 
   const profileW = Float64Array.from(medians, (value) => value ?? meanW);
 
   const sums = new Map<number, { loadWh: number; expectedWh: number; hours: number }>();
-  for (let i = count - 1; i >= 0 && day[i]! >= firstDay; i--) {
+  for (let i = count - 1; i >= firstHour && day[i]! >= firstDay; i--) {
     const loadW = history.loadW[i] ?? null;
     if (loadW === null) continue;
     const sum = sums.get(day[i]!) ?? { loadWh: 0, expectedWh: 0, hours: 0 };
@@ -95,11 +117,11 @@ function measuredDays({ history, count, day }: PastHours): Gathered | undefined 
 function firstAliveDay(
   series: readonly (number | null)[],
   day: Int32Array,
-  count: number,
+  { firstHour, count }: { readonly firstHour: number; readonly count: number },
 ): number | undefined {
   let alive = 0;
   let newest: number | undefined;
-  for (let i = count - 1; i >= 0; i--) {
+  for (let i = count - 1; i >= firstHour; i--) {
     if ((series[i] ?? null) === null || day[i] === newest) continue;
     if (alive === DAYS_KEPT) break;
     newest = day[i]!;
@@ -108,12 +130,16 @@ function firstAliveDay(
   return newest;
 }
 
-function nightDays(past: PastHours, capacityWh: number): Gathered | undefined {
+function nightDays(
+  past: PastHours,
+  capacityWh: number,
+  firstHour: number,
+): Gathered | undefined {
   const { history, day, spans, referenceWh } = past;
   const recent = spans.at(-1);
   if (recent === undefined) return undefined;
   const nights = new Map<number, { fall: number; hours: number }>();
-  for (let i = recent.from; i + 1 < recent.to; i++) {
+  for (let i = Math.max(recent.from, firstHour); i + 1 < recent.to; i++) {
     if (referenceWh[i] !== 0 || referenceWh[i + 1] !== 0) continue;
     const now = history.chargeRatio[i] ?? null;
     const next = history.chargeRatio[i + 1] ?? null;
@@ -153,7 +179,9 @@ function settle(
       days: 0,
       from,
     };
-  const { level, daySigma, used } = robustLevel(days);
+  const { from: firstDay, before } = lastStep(days);
+  const { level, daySigma, used } = robustLevel(days.slice(firstDay), before?.sigma);
+  const wholeWh = sumOf(profileW);
   return {
     byUtcHourW: profileW.map((loadW) => loadW * level),
     daySigma,
@@ -162,27 +190,58 @@ function settle(
     lastDay: newest.day,
     days: used,
     from,
+    ...(before !== undefined && {
+      step: {
+        day: days[firstDay]!.day,
+        fromWhPerDay: before.level * wholeWh,
+        toWhPerDay: level * wholeWh,
+      },
+    }),
   };
 }
 
-function robustLevel(days: readonly DayLoad[]): {
-  readonly level: number;
-  readonly daySigma: number;
-  readonly used: number;
+/**
+ * The days since the load last changed for good: two days running lie more than four deviations off the level of those
+ * before, on the same side: one wild day is no step. Gone through day by day, so that a step is still known when most days lie after it.
+ *
+ * @returns index of the first day after it (0: no step), and what was before
+ */
+function lastStep(days: readonly DayLoad[]): {
+  readonly from: number;
+  readonly before?: { readonly level: number; readonly sigma: number };
 } {
+  let from = 0;
+  let before: { level: number; sigma: number } | undefined;
+  for (let end = 2 * STEP_DAYS + 1; end <= days.length; end++) {
+    if (end - from <= 2 * STEP_DAYS) continue;
+    const { level, daySigma } = robustLevel(days.slice(from, end - STEP_DAYS));
+    const off = days.slice(end - STEP_DAYS, end).map((day) => day.level - level);
+    const isFar = (side: number): boolean =>
+      off.every((by) => side * by > STEP_DEVIATIONS * daySigma);
+    if (!isFar(1) && !isFar(-1)) continue;
+    before = { level, sigma: daySigma };
+    from = end - STEP_DAYS;
+  }
+  return { from, ...(before !== undefined && { before }) };
+}
+
+/** Too few days tell their own scatter: they take twice that of the days before the step. */
+const FEW_DAYS = 5;
+
+function robustLevel(
+  days: readonly DayLoad[],
+  sigmaBefore?: number,
+): { readonly level: number; readonly daySigma: number; readonly used: number } {
   const levels = days.map(({ level }) => level);
-  const sigma = clampSigma(robustSigma(levels, median(levels)));
+  const own = clampSigma(robustSigma(levels, median(levels)));
+  const isFresh = sigmaBefore !== undefined && days.length < FEW_DAYS;
+  const daySigma = isFresh ? clampSigma(2 * Math.max(own, sigmaBefore)) : own;
   const newestDay = days.at(-1)!.day;
   const weights = days.map(({ day }) => 0.5 ** ((newestDay - day) / HALF_LIFE_DAYS));
-  const level = huberMean(levels, weights, sigma);
-
-  const lately = levels.slice(-STEP_DAYS);
-  const hasStepped =
-    levels.length > 2 * STEP_DAYS && Math.abs(median(lately) - level) > STEP_DEVIATIONS * sigma;
-  if (hasStepped)
-    return { level: median(lately), daySigma: clampSigma(2 * sigma), used: lately.length };
-  return { level, daySigma: sigma, used: levels.length };
+  return { level: huberMean(levels, weights, daySigma), daySigma, used: levels.length };
 }
+
+const sumOf = (values: Float64Array): number => values.reduce((sum, value) => sum + value, 0);
 
 const clampSigma = (sigma: number): number => Math.min(MOST_SIGMA, Math.max(LEAST_SIGMA, sigma));
 
