@@ -18,6 +18,8 @@ import type {
 } from '@duskline/domain';
 import type { FastifyBaseLogger } from 'fastify';
 import type { SignInThrottle } from './access/sign-in-throttle.ts';
+import type { SizingPort } from './sizing-port.ts';
+import type { CardPort } from './card-port.ts';
 
 /** What the API reads of the fleet. Site, state, outlook and alerts come together: see SiteView. */
 export interface ViewPort {
@@ -161,6 +163,8 @@ export interface ApiDeps extends ReadingPorts, SetupPorts {
   readonly alerts: AlertPort;
   readonly accounts: AccountPort;
   readonly tokens?: TokenListPort;
+  readonly sizing?: SizingPort;
+  readonly cards?: CardPort;
   /** Stretches of night in [fromMs, toMs), in order. */
   readonly nightsBetween: (
     fromMs: number,

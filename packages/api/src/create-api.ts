@@ -11,6 +11,7 @@ import { describeApi } from './openapi/describe-api.ts';
 import { answerErrors, answerUnroutable } from './replies/answer-errors.ts';
 import { tagAnswers } from './replies/entity-tag.ts';
 import { alertRoutes } from './routes/alert-routes.ts';
+import { cardRoutes } from './routes/card-routes.ts';
 import { documentRoutes } from './routes/document-routes.ts';
 import { fleetRoutes } from './routes/fleet-routes.ts';
 import { healthRoutes } from './routes/health-routes.ts';
@@ -19,6 +20,7 @@ import { quarantineRoutes } from './routes/quarantine-routes.ts';
 import { readingsRoutes } from './routes/readings-routes.ts';
 import { sessionRoutes } from './routes/session-routes.ts';
 import { siteRoutes } from './routes/site-routes.ts';
+import { sizingRoutes } from './routes/sizing-routes.ts';
 import { tokenRoutes } from './routes/token-routes.ts';
 import { securityHeaders } from './web/security-headers.ts';
 import { answerUnknown, serveWeb } from './web/serve-web.ts';
@@ -62,6 +64,8 @@ export async function createApi(deps: ApiDeps): Promise<FastifyInstance> {
   alertRoutes(app, deps);
   nodeRoutes(app, deps);
   quarantineRoutes(app, deps);
+  sizingRoutes(app, deps);
+  await cardRoutes(app, deps);
   if (door.webRoot !== undefined) await serveWeb(app, door.webRoot);
 
   await app.ready();

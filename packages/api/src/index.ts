@@ -4,6 +4,7 @@ export { hashPassword } from './access/passwords.ts';
 export type { Principal } from './access/principal.ts';
 export { sessionCookie } from './access/session-cookie.ts';
 export type { SignInThrottle } from './access/sign-in-throttle.ts';
+export type { CardPort, CardRefusal } from './card-port.ts';
 export type { ApiDeps, DoorSettings, ReadinessCheck } from './api-deps.ts';
 export { createApi } from './create-api.ts';
 export { createFleetReader, type FleetReader } from './fleet-reader.ts';

@@ -1,4 +1,5 @@
 export * from './alert.ts';
+export * from './card.ts';
 export * from './health.ts';
 export * from './live.ts';
 export * from './outlook.ts';
@@ -7,4 +8,5 @@ export * from './readings.ts';
 export * from './session.ts';
 export * from './setup.ts';
 export * from './site.ts';
+export * from './sizing.ts';
 export * from './token.ts';

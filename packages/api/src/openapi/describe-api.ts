@@ -8,6 +8,7 @@ const tags = [
   { name: 'fleet', description: 'Sites, their state, outlook and readings.' },
   { name: 'alerts', description: 'What a person can act on.' },
   { name: 'setup', description: 'Sites, nodes, their secrets, and what could not be accepted.' },
+  { name: 'cards', description: 'Logs brought home on the memory cards of nodes.' },
   { name: 'access', description: 'Signing in, and tokens for programs.' },
   { name: 'server', description: 'How the server itself is doing.' },
 ];

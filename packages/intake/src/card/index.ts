@@ -16,3 +16,10 @@ export { cardUnits, unitScale } from './card-units.ts';
 export { createLineCutter, type LineCutter } from './cut-lines.ts';
 export { LINES_LOOKED_AT, understandCard } from './understand-card.ts';
 export { isZone } from './zone-clock.ts';
+export {
+  MOST_TEXT_BYTES,
+  newUnpackBudget,
+  unpackCard,
+  type CardText,
+  type UnpackBudget,
+} from './unpack-card.ts';
