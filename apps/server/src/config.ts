@@ -15,10 +15,15 @@ const EnvironmentSchema = Type.Object({
   DUSKLINE_MQTT_PORT: port(1883),
   /** Empty: the embedded broker. Else the address of Mosquitto, which this server then consumes from. */
   DUSKLINE_BROKER_URL: Type.String({ default: '' }),
+  /** Of the first intake slot; the others end in -1, -2 … and have the same password. */
   DUSKLINE_BROKER_USERNAME: Type.String({ default: 'ingest-0' }),
   DUSKLINE_BROKER_PASSWORD: Type.String({ default: '' }),
   /** Where Mosquitto's password file is written when nodes are made; empty: not written. */
   DUSKLINE_BROKER_PASSWORD_FILE: Type.String({ default: '' }),
+  /** Queues at Mosquitto that servers share between them; at least as many as servers. */
+  DUSKLINE_INTAKE_SLOTS: Type.Integer({ minimum: 1, maximum: 8, default: 4 }),
+  /** Live messages of one node a second that go before all others; what is above it waits with the backlog. */
+  DUSKLINE_LIVE_PER_SECOND: Type.Number({ minimum: 0.1, default: 50 }),
   DUSKLINE_WEB_ROOT: Type.String({ default: '' }),
   DUSKLINE_LOG_LEVEL: Type.String({ default: 'info' }),
 });
@@ -34,7 +39,9 @@ export interface Config {
     readonly username: string;
     readonly password: string;
     readonly passwordFile?: string;
+    readonly slots: number;
   };
+  readonly livePerSecond?: number;
   readonly webRoot?: string;
   readonly logLevel: string;
 }
@@ -58,11 +65,13 @@ export function readConfig(environment: NodeJS.ProcessEnv = process.env): Config
             url: env.DUSKLINE_BROKER_URL,
             username: env.DUSKLINE_BROKER_USERNAME,
             password: env.DUSKLINE_BROKER_PASSWORD,
+            slots: env.DUSKLINE_INTAKE_SLOTS,
             ...(env.DUSKLINE_BROKER_PASSWORD_FILE === ''
               ? {}
               : { passwordFile: env.DUSKLINE_BROKER_PASSWORD_FILE }),
           },
         }),
+    livePerSecond: env.DUSKLINE_LIVE_PER_SECOND,
     ...(env.DUSKLINE_WEB_ROOT === '' ? {} : { webRoot: env.DUSKLINE_WEB_ROOT }),
     logLevel: env.DUSKLINE_LOG_LEVEL,
   });

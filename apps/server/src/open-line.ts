@@ -5,9 +5,10 @@ import {
   type Refusal,
 } from '@duskline/broker';
 import type { MessageFault, MessagePlace, NodeName, Packet } from '@duskline/domain';
-import { connectConsumer } from '@duskline/intake';
+import { connectSlots } from '@duskline/intake';
 import type { Store } from '@duskline/store';
 import { encodeAck } from '@duskline/wire';
+import { randomBytes } from 'node:crypto';
 import type { Logger } from 'pino';
 import type { Config } from './config.ts';
 
@@ -28,6 +29,8 @@ export interface LineDeps {
   readonly receive: (packet: Packet, from?: NodeName) => Promise<void>;
   readonly log: Logger;
   readonly now: () => number;
+  /** The same for every life of this server, and no other's. */
+  readonly serverId: string;
 }
 
 /** Opens the line that the configuration asks for. */
@@ -66,6 +69,9 @@ async function openEmbedded(config: Config, { store, receive, log, now }: LineDe
 /** A packet that never reached the intake, though a node sent it: it is noted where people look for such things. */
 async function keepRefused(store: Store, refusal: Refusal, nowMs: number): Promise<void> {
   if (refusal.node === undefined || refusal.code === 'not-stored') return;
+  // Anybody can make up names: they are listed, so many at most, and nothing else is kept of them.
+  if ((await store.nodes.findByName(refusal.node)) === undefined)
+    return await store.quarantine.noteUnknownNode(refusal.node, nowMs);
   const fault: MessageFault = { code: refusal.code, reason: refusal.reason };
   await store.quarantine.add({
     node: refusal.node,
@@ -80,24 +86,33 @@ async function keepRefused(store: Store, refusal: Refusal, nowMs: number): Promi
 
 type External = NonNullable<Config['externalBroker']>;
 
+/** `ingest-0` is the first of ingest-0, ingest-1 … */
+const slotName = (username: string, slot: number): string =>
+  `${username.replace(/-\d+$/, '')}-${slot}`;
+
 async function openExternal(
-  { url, username, password, passwordFile }: External,
-  { receive, log }: LineDeps,
+  { url, username, password, passwordFile, slots }: External,
+  { store, receive, log, serverId }: LineDeps,
 ): Promise<Line> {
-  // Mosquitto starts after its password file is there: the consumer's own line comes first.
-  if (passwordFile !== undefined) await writeMosquittoPassword(passwordFile, username, password);
-  const consumer = await connectConsumer({
+  // Mosquitto starts after its password file is there: the consumers' own lines come first.
+  for (let slot = 0; passwordFile !== undefined && slot < slots; slot += 1)
+    await writeMosquittoPassword(passwordFile, slotName(username, slot), password);
+  // What an earlier life of this server held is free at once, and not only when its leases run out.
+  await store.leases.releaseAllOf(`${serverId}:`);
+  const consumers = connectSlots({
     url,
-    clientId: username,
-    username,
     password,
+    slots,
+    nameOf: (slot) => slotName(username, slot),
+    holder: `${serverId}:${randomBytes(6).toString('hex')}`,
+    leases: store.leases,
     receive,
     log,
   });
   return {
     url,
-    sendAck: (node, place) => consumer.publishAck(node, encodeAck(place)),
-    fault: () => (consumer.connected() ? undefined : `The broker at ${url} does not answer.`),
+    sendAck: (node, place) => consumers.publishAck(node, encodeAck(place)),
+    fault: consumers.fault,
     onSecret: async (node, secret) => {
       if (passwordFile !== undefined) await writeMosquittoPassword(passwordFile, node, secret);
       else
@@ -106,6 +121,6 @@ async function openExternal(
           'no password file is configured: put the new secret of the node into Mosquitto by hand',
         );
     },
-    close: () => consumer.close(),
+    close: () => consumers.close(),
   };
 }

@@ -23,11 +23,13 @@ import { join } from 'node:path';
 import type { Logger } from 'pino';
 import { systemClock } from './clock.ts';
 import type { Config } from './config.ts';
+import { startLookBack } from './look-back.ts';
 import { makeFirstAccount, type FirstAccount } from './first-account.ts';
 import { followChanges, type ChangeFollower } from './follow-changes.ts';
 import { openLine, type Line } from './open-line.ts';
 import { createPipeline } from './pipeline.ts';
 import { startSchedule, type Schedule } from './schedule.ts';
+import { serverId } from './server-id.ts';
 
 export interface RunningServer {
   readonly url: string;
@@ -79,13 +81,22 @@ export async function startServer(
       clock,
       sendAck: (node, place) => later.line?.sendAck(node, place),
       onNews: (nodeId) => later.wake?.(nodeId),
+      ...(config.livePerSecond === undefined ? {} : { livePerSecond: config.livePerSecond }),
       ...(hooks.onReceiveStep === undefined ? {} : { onStep: hooks.onReceiveStep }),
     });
     stops.push(() => pipeline.idle());
     const schedule = startSchedule(pipeline, { log, now: clock.now });
     later.wake = schedule.wake;
     stops.push(() => schedule.stop());
-    const line = await openLine(config, { store, receive: pipeline.receive, log, now: clock.now });
+    const lookBack = startLookBack(store, { log, now: clock.now, isBusy: schedule.busy });
+    stops.push(() => lookBack.stop());
+    const line = await openLine(config, {
+      store,
+      receive: pipeline.receive,
+      log,
+      now: clock.now,
+      serverId: serverId(config.dataDir),
+    });
     later.line = line;
     stops.push(() => line.close());
 

@@ -5,7 +5,7 @@ export {
   type EmbeddedBroker,
   type EmbeddedBrokerOptions,
 } from './embedded-broker.ts';
-export { mosquittoAcl, mosquittoConfig, type MosquittoPlaces } from './mosquitto.ts';
+export { mosquittoAcl, mosquittoConfig, slotNames, type MosquittoPlaces } from './mosquitto.ts';
 export {
   isServerName,
   mosquittoPasswordLine,

@@ -13,6 +13,7 @@ import {
   mosquittoConfig,
   removeMosquittoPassword,
   writeMosquittoPassword,
+  slotNames,
 } from './index.ts';
 
 // The installed Mosquitto under the script and the rules that ship, mqtt.js as the node.
@@ -37,7 +38,7 @@ describe('the files that ship', () => {
         dataDir: '/mosquitto/data/',
       }),
     );
-    expect(await readFile(`${shipped}acl`, 'utf8')).toBe(mosquittoAcl({ consumers: [ingest] }));
+    expect(await readFile(`${shipped}acl`, 'utf8')).toBe(mosquittoAcl({ consumers: slotNames }));
   });
 });
 
@@ -65,7 +66,7 @@ describe.skipIf(!installed)('Mosquitto under the rules that ship', () => {
     };
     const asRoot = process.getuid?.() === 0 ? 'user root\n' : '';
     await writeFile(join(folder, 'mosquitto.conf'), mosquittoConfig(places) + asRoot);
-    await writeFile(join(folder, 'acl'), mosquittoAcl({ consumers: [ingest] }));
+    await writeFile(join(folder, 'acl'), mosquittoAcl({ consumers: slotNames }));
     await appendFile(join(folder, 'acl'), `\nuser ${spy}\ntopic read #\ntopic read $SYS/#\n`);
     broker = spawn('sh', [join(shipped, 'run.sh')], {
       env: {

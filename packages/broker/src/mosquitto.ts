@@ -61,6 +61,12 @@ connection_messages false
 `;
 }
 
+/** User names of the intake slots that the access rules know; a server uses the first few of them. */
+export const slotNames: readonly string[] = Array.from(
+  { length: 8 },
+  (_, slot) => `ingest-${slot}`,
+);
+
 /**
  * The access rules for an external Mosquitto: a node publishes and is told only under its own name; the server's
  * consumers hear every node and speak to every node.

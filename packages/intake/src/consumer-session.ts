@@ -2,8 +2,6 @@ import type { Packet } from '@duskline/domain';
 import mqtt, { type IClientOptions, type IPublishPacket, type MqttClient } from 'mqtt';
 import { createPubackQueue } from './puback-queue.ts';
 
-/** Every message of every node. */
-const EVERYTHING = 'v1/+/up/#';
 const AT_LEAST_ONCE = 1;
 const KEEPALIVE_S = 60;
 const CONNECT_WITHIN_MS = 10_000;
@@ -16,6 +14,11 @@ const RECEIVE_MAXIMUM = 2000;
 const VERSION_REFUSED: readonly unknown[] = [1, 132];
 
 export type ProtocolVersion = 4 | 5;
+
+export interface SessionFilters {
+  readonly wanted: readonly string[];
+  readonly unwanted: readonly string[];
+}
 
 /** How a connection ended. */
 export type SessionEnd =
@@ -31,6 +34,8 @@ export interface SessionOptions {
   readonly username: string;
   readonly password: string;
   readonly protocolVersion: ProtocolVersion;
+  /** What to subscribe to, and what an earlier life under this name may have subscribed to and is to be let go. */
+  readonly filters: SessionFilters;
   readonly receive: (packet: Packet) => Promise<void>;
   readonly now: () => number;
   /** Messages taken and not yet settled; at this many the socket is not read any further. */
@@ -155,15 +160,23 @@ function connectOptions(options: SessionOptions): IClientOptions {
 }
 
 /**
- * A session that was kept has its subscription. MQTT 5 can repeat it without harm, which mends a session whose first
- * SUBSCRIBE was lost; in 3.1.1 the repetition would bring every retained message again.
+ * A session that was kept has its subscriptions. To repeat them mends a session whose first SUBSCRIBE was lost, and does no
+ * harm in MQTT 5 or for a shared subscription (nothing retained comes because of one: MQTT 5 §4.8.2); in 3.1.1 repeating a
+ * plain one would bring every retained message again. What is new is subscribed to before what is old is let go.
  */
-function subscribe(client: MqttClient, { protocolVersion }: SessionOptions, kept: boolean): void {
-  if (protocolVersion === 5) {
-    client.subscribe(EVERYTHING, { qos: AT_LEAST_ONCE, rh: NO_RETAINED }, () => undefined);
-  } else if (!kept) {
-    client.subscribe(EVERYTHING, { qos: AT_LEAST_ONCE }, () => undefined);
+function subscribe(client: MqttClient, options: SessionOptions, kept: boolean): void {
+  const { filters, protocolVersion } = options;
+  for (const filter of filters.wanted) {
+    const shared = filter.startsWith('$share/');
+    if (protocolVersion === 5) {
+      const rh = shared ? {} : { rh: NO_RETAINED };
+      client.subscribe(filter, { qos: AT_LEAST_ONCE, ...rh }, () => undefined);
+    } else if (!kept || shared) {
+      client.subscribe(filter, { qos: AT_LEAST_ONCE }, () => undefined);
+    }
   }
+  if (kept && filters.unwanted.length > 0)
+    client.unsubscribe([...filters.unwanted], () => undefined);
 }
 
 function receive(options: SessionOptions, packet: IPublishPacket): Promise<void> {

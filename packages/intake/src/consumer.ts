@@ -6,10 +6,13 @@ import {
   openConsumerSession,
   type ConsumerSession,
   type ProtocolVersion,
+  type SessionFilters,
   type SessionEnd,
 } from './consumer-session.ts';
 import type { IntakeLog } from './intake-log.ts';
 
+const EVERYTHING: SessionFilters = { wanted: ['v1/+/up/#'], unwanted: [] };
+const ASK_AGAIN_MS = 250;
 /** What two batches of the receiver hold, twice over. */
 const MAX_UNSETTLED = 4000;
 const CLOSE_WITHIN_MS = 5 * SECOND_MS;
@@ -25,6 +28,10 @@ export interface ConsumerOptions {
   readonly password: string;
   /** Resolves once the message is committed; rejects when it must not be acknowledged. */
   readonly receive: (packet: Packet) => Promise<void>;
+  /** Topic filters; every message of every node when absent. */
+  readonly filters?: SessionFilters;
+  /** May it connect now? Asked before each attempt; absent: always. */
+  readonly mayConnect?: () => boolean;
   readonly log: IntakeLog;
   readonly now?: () => number;
   readonly maxUnsettled?: number;
@@ -41,7 +48,7 @@ export interface Consumer {
     options: { readonly retain: boolean },
   ) => void;
   /** Takes nothing more, acknowledges what it has stored (for at most 5 s), and says goodbye. Its session stays. */
-  readonly close: () => Promise<void>;
+  readonly close: (withinMs?: number) => Promise<void>;
 }
 
 /**
@@ -53,7 +60,8 @@ export interface Consumer {
  * @throws TypeError when the address is not one of a broker
  */
 export async function connectConsumer(options: ConsumerOptions): Promise<Consumer> {
-  const { log, now = Date.now, maxUnsettled = MAX_UNSETTLED } = options;
+  const { log, now = Date.now, maxUnsettled = MAX_UNSETTLED, filters = EVERYTHING } = options;
+  const mayConnect = options.mayConnect ?? (() => true);
   if (!/^(mqtts?|wss?):$/.test(new URL(options.url).protocol)) {
     throw new TypeError(
       `The address of a broker begins with mqtt:// or mqtts://; ${options.url} does not.`,
@@ -81,8 +89,13 @@ export async function connectConsumer(options: ConsumerOptions): Promise<Consume
 
   async function run(): Promise<void> {
     while (!stopping.signal.aborted) {
+      if (!mayConnect()) {
+        await sleep(ASK_AGAIN_MS, undefined, { signal: stopping.signal }).catch(() => undefined);
+        continue;
+      }
       current = openConsumerSession({
         ...options,
+        filters,
         protocolVersion,
         now,
         maxUnsettled,
@@ -113,9 +126,9 @@ export async function connectConsumer(options: ConsumerOptions): Promise<Consume
     connected: () => open !== undefined,
     publish,
     publishAck: (node, bytes) => publish(topicFor(node, 'ack'), bytes, { retain: false }),
-    async close() {
+    async close(withinMs = CLOSE_WITHIN_MS) {
       stopping.abort();
-      await current?.close(CLOSE_WITHIN_MS);
+      await current?.close(withinMs);
       await running;
     },
   };

@@ -1,4 +1,5 @@
 export type { Accept, AcceptOutcome } from './accept-outcome.ts';
+export { connectSlots, type Slots, type SlotsOptions } from './connect-slots.ts';
 export { connectConsumer, type Consumer, type ConsumerOptions } from './consumer.ts';
 export type { IntakeLog } from './intake-log.ts';
 export {

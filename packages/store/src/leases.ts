@@ -1,5 +1,5 @@
 import type { Sql } from 'postgres';
-import type { LeaseStore } from './store.ts';
+import type { LeaseRow, LeaseStore } from './store.ts';
 
 export function createLeaseStore(sql: Sql): LeaseStore {
   return {
@@ -21,6 +21,16 @@ export function createLeaseStore(sql: Sql): LeaseStore {
         where name = ${name} and holder = ${holder} and expires_at >= clock_timestamp()
         returning name`;
       return rows.length === 1;
+    },
+    async list(prefix) {
+      return await sql<LeaseRow[]>`
+        select name, case when expires_at >= clock_timestamp() then holder end as holder
+        from lease
+        where starts_with(name, ${prefix})
+        order by name`;
+    },
+    async releaseAllOf(holderPrefix) {
+      await sql`update lease set holder = null where starts_with(holder, ${holderPrefix})`;
     },
     async release(name, holder) {
       await sql`update lease set holder = null where name = ${name} and holder = ${holder}`;

@@ -1,4 +1,4 @@
-import { mosquittoAcl, mosquittoConfig, writeMosquittoPassword } from '@duskline/broker';
+import { mosquittoAcl, mosquittoConfig, slotNames, writeMosquittoPassword } from '@duskline/broker';
 import { execFile } from 'node:child_process';
 import { chmod, mkdir, mkdtemp, rm, writeFile } from 'node:fs/promises';
 import { tmpdir } from 'node:os';
@@ -13,7 +13,7 @@ import { wantedBackend, whyNoDocker, type TestBackend } from './test-backend.ts'
 const run = promisify(execFile);
 
 export interface MosquittoOptions {
-  /** The server's accounts: they hear every node and speak to every node. Default `ingest-0`. */
+  /** The server's accounts: they hear every node and speak to every node. Default: every intake slot, with one password. */
   readonly consumers?: readonly BrokerAccount[];
   readonly nodes?: readonly BrokerAccount[];
   /** Lines to add to the configuration that ships. */
@@ -46,6 +46,7 @@ export interface TestMosquitto {
   readonly stop: () => Promise<void>;
 }
 
+/** The first intake slot. */
 export const DEFAULT_CONSUMER: BrokerAccount = { name: 'ingest-0', password: 'only-in-tests' };
 
 /**
@@ -114,7 +115,7 @@ async function writeFiles(
   inside: BrokerPlaces,
   options: MosquittoOptions,
 ): Promise<void> {
-  const consumers = options.consumers ?? [DEFAULT_CONSUMER];
+  const consumers = options.consumers ?? slotNames.map((name) => ({ ...DEFAULT_CONSUMER, name }));
   await mkdir(path.join(folder, 'data'));
   const config = mosquittoConfig({
     port: inside.port,
