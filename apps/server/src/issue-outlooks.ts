@@ -1,6 +1,5 @@
 import { evaluateRules, rules } from '@duskline/alerts';
 import {
-  DAY_MS,
   HOUR_MS,
   MINUTE_MS,
   SECOND_MS,
@@ -10,13 +9,13 @@ import {
   type RuleMemory,
   type StateVerdict,
 } from '@duskline/domain';
-import { estimatePastCharges, forecastNode, withPastCharges } from '@duskline/forecast';
+import { estimatePastCharges, withPastCharges } from '@duskline/forecast';
 import type { IssuedOutlook, Store } from '@duskline/store';
+import { forecastAt } from './forecast-at.ts';
 import type { NodeSituation } from './gather-facts.ts';
-import { outlookSeed } from './outlook-seed.ts';
+import { historyStartMs } from './history-until.ts';
+import { readLessons, type Lessons } from './read-lessons.ts';
 
-/** How much of its own past a node's weather is drawn from. */
-const HISTORY_MS = 60 * DAY_MS;
 const RENEW_MS = HOUR_MS;
 /** What was short may have come with the next messages. */
 const RETRY_MS = MINUTE_MS;
@@ -56,29 +55,31 @@ export async function issueOutlooks(
   };
   if (!isDue(facts, isDark)) return keep;
 
-  const known = await store.rollups.hourly(node.id, nowMs - HISTORY_MS, nowMs);
+  const [known, lessons] = await Promise.all([
+    store.rollups.hourly(node.id, historyStartMs(nowMs), nowMs),
+    readLessons(store, node, nowMs),
+  ]);
   const pastCharges = estimatePastCharges(known, node.power);
   const history = withPastCharges(known, pastCharges);
+  const issue = outlookMaker(facts, { history, lessons });
   const fresh: IssuedOutlook[] = [];
   if (isDark && facts.firstWindow === undefined && !wasIssuedDark(lastOutlook)) {
     const sinceMs = stoppedAtMs(facts, verdict);
     if (nowMs - sinceMs > HOUR_MS)
-      fresh.push({
-        outlook: outlookAt(facts, history, { atMs: sinceMs, darkSinceMs: sinceMs }),
-        hindcast: true,
-      });
+      fresh.push(issue({ atMs: sinceMs, darkSinceMs: sinceMs, hindcast: true }));
   }
-  const outlook = outlookAt(facts, history, {
+  const issued = issue({
     atMs: nowMs,
+    hindcast: false,
     ...(isDark ? { darkSinceMs: stoppedAtMs(facts, verdict) } : {}),
   });
-  fresh.push({ outlook, hindcast: false });
+  fresh.push(issued);
   const isFirst =
     lastOutlook === undefined ||
     lastOutlook.kind === 'insufficient-data' ||
     wasIssuedDark(lastOutlook);
-  const memory = isFirst && !isDark ? anHourAgo(facts, history, verdict) : facts.memory;
-  return { fresh, current: { outlook }, memory, pastCharges };
+  const memory = isFirst && !isDark ? anHourAgo(facts, history, { verdict, issue }) : facts.memory;
+  return { fresh, current: { outlook: issued.outlook }, memory, pastCharges };
 }
 
 function isDue(
@@ -101,54 +102,39 @@ function stoppedAtMs({ lastWord, lastObservedAtMs }: NodeSituation, verdict: Sta
   return lastObservedAtMs ?? verdict.sinceMs;
 }
 
-function outlookAt(
-  facts: NodeSituation,
-  history: HourlyHistory,
-  when: { readonly atMs: number; readonly darkSinceMs?: number; readonly charge?: ChargeEstimate },
-): Outlook {
-  const { node, site, charge } = facts;
-  return forecastNode({
-    nowMs: when.atMs,
-    seed: outlookSeed(node.id, when.atMs),
-    position: site.position,
-    power: node.power,
-    history: upTo(history, when.atMs),
-    charge: when.charge ?? charge,
-    ...(when.darkSinceMs === undefined
-      ? {}
-      : {
-          dark: {
-            sinceMs: when.darkSinceMs,
-            chargeRatio: Math.min(
-              charge?.ratio ?? node.power.shutDownRatio,
-              node.power.restartRatio,
-            ),
-          },
-        }),
-  });
-}
+type OutlookMaker = (when: {
+  readonly atMs: number;
+  readonly darkSinceMs?: number;
+  readonly charge?: ChargeEstimate;
+  readonly hindcast: boolean;
+}) => IssuedOutlook;
 
-/** The history as it was known then. */
-function upTo(history: HourlyHistory, atMs: number): HourlyHistory {
-  const hours = Math.max(0, Math.ceil((atMs - history.startMs) / HOUR_MS));
-  const cut = (values: readonly (number | null)[]) => values.slice(0, hours);
-  return {
-    startMs: history.startMs,
-    panelW: cut(history.panelW),
-    loadW: cut(history.loadW),
-    chargeRatio: cut(history.chargeRatio),
-    batteryV: cut(history.batteryV),
-    batteryA: cut(history.batteryA),
-    batteryC: cut(history.batteryC),
-    airC: cut(history.airC),
+const outlookMaker =
+  (
+    { node, site, charge }: NodeSituation,
+    past: { readonly history: HourlyHistory; readonly lessons: Lessons },
+  ): OutlookMaker =>
+  (when) => {
+    const { shutDownRatio, restartRatio } = node.power;
+    const chargeRatio = Math.min(charge?.ratio ?? shutDownRatio, restartRatio);
+    return forecastAt(
+      { node, site, ...past },
+      {
+        atMs: when.atMs,
+        charge: when.charge ?? charge,
+        hindcast: when.hindcast,
+        ...(when.darkSinceMs === undefined
+          ? {}
+          : { dark: { sinceMs: when.darkSinceMs, chargeRatio } }),
+      },
+    );
   };
-}
 
 /** What the rules would remember now, had the node been looked at an hour ago. Nothing is raised for that hour. */
 function anHourAgo(
   facts: NodeSituation,
   history: HourlyHistory,
-  verdict: StateVerdict,
+  { verdict, issue }: { readonly verdict: StateVerdict; readonly issue: OutlookMaker },
 ): readonly RuleMemory[] {
   const atMs = facts.nowMs - LOOK_BACK_MS;
   const ratio = history.chargeRatio[Math.floor((atMs - history.startMs) / HOUR_MS)];
@@ -162,7 +148,7 @@ function anHourAgo(
     highRatio: within(facts.charge.highRatio + shift),
     observedAtMs: atMs,
   };
-  const outlook = outlookAt(facts, history, { atMs, charge });
+  const { outlook } = issue({ atMs, charge, hindcast: true });
   const run = evaluateRules(
     rules,
     { ...facts, nowMs: atMs, verdict, charge, outlook },

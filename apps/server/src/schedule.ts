@@ -7,6 +7,8 @@ export interface Schedule {
   readonly wake: (nodeId: NodeId) => void;
   /** How long ago the last sweep ended, for /readyz. */
   readonly sweepAgeMs: () => number;
+  /** Nodes with news wait for a look. */
+  readonly busy: () => boolean;
   /** Resolves when nothing woken is waiting or running. */
   readonly quiet: () => Promise<void>;
   readonly stop: () => Promise<void>;
@@ -74,6 +76,7 @@ export function startSchedule(
       woken.add(nodeId);
     },
     sweepAgeMs: () => now() - sweptAtMs,
+    busy: () => woken.size > 0,
     quiet,
     async stop() {
       stopped = true;

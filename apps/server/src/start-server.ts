@@ -21,6 +21,7 @@ import {
 import { mkdirSync } from 'node:fs';
 import { join } from 'node:path';
 import type { Logger } from 'pino';
+import { answerSizing } from './answer-sizing.ts';
 import { systemClock } from './clock.ts';
 import type { Config } from './config.ts';
 import { startLookBack } from './look-back.ts';
@@ -111,6 +112,7 @@ export async function startServer(
       ping: () => store.ping(),
       readiness: readinessOf(line, schedule),
       nightsBetween,
+      sizing: answerSizing,
       newNodeSecret: secrets.issue,
       hashSecret,
       isDatabaseLost,

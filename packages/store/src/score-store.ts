@@ -74,11 +74,11 @@ export interface ScoreStore {
   hindcastTodo(limit: number): Promise<
     readonly {
       readonly nodeId: NodeId;
-      readonly hoursKnown: number;
+      readonly daysKnown: number;
       readonly firstAtMs: number;
     }[]
   >;
   /** UTC days since 1970 on which a scored outlook was issued. */
   issuedDays(nodeId: NodeId): Promise<readonly number[]>;
-  markHindcasts(nodeId: NodeId, hoursKnown: number, nowMs: number): Promise<void>;
+  markHindcasts(nodeId: NodeId, daysKnown: number, nowMs: number): Promise<void>;
 }

@@ -30,7 +30,7 @@ export function createScoreStore(sql: Sql): ScoreStore {
               and of = 'empty' and not hindcast
             limit 1
           ) open on true
-          where dark.to_at is null and dark.state in ('dark-as-designed', 'overdue')
+          where dark.to_at is null and dark.state = 'dark-as-designed'
         ) due
         group by node_id
         order by min(waiting), node_id
@@ -83,24 +83,21 @@ export function createScoreStore(sql: Sql): ScoreStore {
         on conflict (fitted_at) do nothing`;
     },
     async hindcastTodo(limit) {
-      const rows = await sql<{ id: number; hours: number; first_at: number }[]>`
-        select node.id, known.hours, known.first_at
+      const rows = await sql<{ id: number; days: number; first_at: number }[]>`
+        select node.id, known.days, known.first_at
         from node
         join lateral (
-          select count(*) as hours, min(hour_start) as first_at
-          from rollup_hour
-          join metric on metric.id = rollup_hour.metric_id
-          where rollup_hour.node_id = node.id and metric.key in ('charge', 'batt_v') and quality = 1
-        ) known on known.hours > 0
+          select count(*) as days, min(day_start) as first_at from charge_day where charge_day.node_id = node.id
+        ) known on known.days > 0
         left join hindcast_mark mark on mark.node_id = node.id
         where node.retired_at is null
-          -- A day more of the past than was gone through, beyond what time itself has added.
-          and (mark.node_id is null or known.hours - mark.hours_known > 48 + 2 * extract(epoch from now() - marked_at) / 3600)
+          -- More of the past than was gone through, beyond what time itself has added.
+          and (mark.node_id is null or known.days - days_known > 2 + extract(epoch from now() - marked_at) / 86400)
         order by node.id
         limit ${limit}`;
       return rows.map((row) => ({
         nodeId: nodeId(row.id),
-        hoursKnown: row.hours,
+        daysKnown: row.days,
         firstAtMs: row.first_at,
       }));
     },
@@ -109,11 +106,11 @@ export function createScoreStore(sql: Sql): ScoreStore {
         select distinct date_bin('1 day', issued_at, 'epoch') as day from outlook_score where node_id = ${node}`;
       return rows.map(({ day }) => day / DAY_MS);
     },
-    async markHindcasts(node, hoursKnown, nowMs) {
+    async markHindcasts(node, daysKnown, nowMs) {
       await sql`
-        insert into hindcast_mark (node_id, hours_known, marked_at)
-        values (${node}, ${hoursKnown}, to_timestamp(${nowMs}::float8 / 1000))
-        on conflict (node_id) do update set hours_known = excluded.hours_known, marked_at = excluded.marked_at`;
+        insert into hindcast_mark (node_id, days_known, marked_at)
+        values (${node}, ${daysKnown}, to_timestamp(${nowMs}::float8 / 1000))
+        on conflict (node_id) do update set days_known = excluded.days_known, marked_at = excluded.marked_at`;
     },
   };
 }

@@ -14,8 +14,8 @@ export interface OutcomeWatch {
 const STOP_HOURS = 3;
 /** The last hour's mean before a stop lies above the level by what was drawn in it, and the gauge has its own error. */
 const NEAR_RATIO = 0.05;
-/** A gauge moves in whole per cents: at the level is what rounds to it. */
-const AT_RATIO = 0.005;
+/** Guards the last bit of a mean of equal readings. */
+const ROUNDING = 1e-9;
 
 /**
  * When a node went empty after an instant, and how far it was heard: from the charge by the hour, and from the spells its
@@ -54,7 +54,7 @@ export function watchOutcome(
     }
     heardAgain ??= hour;
     lastHeard = hour;
-    if (ratio <= shutDownRatio + AT_RATIO) emptied = startMs + hour * HOUR_MS;
+    if (ratio <= shutDownRatio + ROUNDING) emptied = startMs + hour * HOUR_MS;
   }
   const judged = darkFromMs.filter((atMs) => atMs > fromMs).sort((a, b) => a - b)[0];
   const emptiedAtMs =

@@ -37,11 +37,11 @@ export const outlookScores: Migration = {
       db,
     );
 
-    // How far a node's past was gone through for hindcasts, and how many hours of it were known then.
+    // How far a node's past was gone through for hindcasts, and how many days of it were known then.
     await sql`
       create table hindcast_mark (
         node_id     integer primary key,
-        hours_known integer not null,
+        days_known integer not null,
         marked_at   timestamptz not null
       )`.execute(db);
 

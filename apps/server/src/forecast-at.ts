@@ -1,0 +1,130 @@
+import type { ChargeEstimate, FieldNode, HourlyHistory, Outlook, Site } from '@duskline/domain';
+import {
+  baselinesOf,
+  CHANCE_DAYS,
+  fewDays,
+  forecastPaths,
+  recalibrated,
+  reserveOf,
+  type ForecastInputs,
+  type ForecastPaths,
+  type LogisticMap,
+} from '@duskline/forecast';
+import { DAY_MS } from '@duskline/domain';
+import type { IssuedOutlook, OutlookFacts, OutlookInputs, ScoreSeed } from '@duskline/store';
+import { historyUntil } from './history-until.ts';
+import { outlookSeed } from './outlook-seed.ts';
+import type { Lessons } from './read-lessons.ts';
+
+/** As of when an outlook is issued, and what the node was like then. */
+export interface ForecastMoment {
+  readonly atMs: number;
+  readonly charge: ChargeEstimate | undefined;
+  readonly dark?: { readonly sinceMs: number; readonly chargeRatio: number };
+  /** Computed afterwards: nothing of `lessons` that is later than it may be used. */
+  readonly hindcast: boolean;
+}
+
+/** What the forecaster was given beside the readings; kept with the outlook. */
+interface MoreFacts {
+  readonly recalibration?: LogisticMap;
+}
+
+/** An outlook with all that is needed to make it again, and to grade it when its time has come. */
+export function forecastAt(
+  known: {
+    readonly node: FieldNode;
+    readonly site: Site;
+    readonly history: HourlyHistory;
+    readonly lessons: Lessons;
+  },
+  moment: ForecastMoment,
+): IssuedOutlook {
+  const { node, site, lessons } = known;
+  const { atMs, charge, dark, hindcast } = moment;
+  const usable = hindcast ? {} : lessons;
+  const facts: OutlookFacts = {
+    nowMs: atMs,
+    seed: outlookSeed(node.id, atMs),
+    position: site.position,
+    power: node.power,
+    ...(charge === undefined ? {} : { charge }),
+    ...(dark === undefined ? {} : { dark }),
+    more: {
+      ...(usable.recalibration === undefined ? {} : { recalibration: usable.recalibration }),
+    } satisfies MoreFacts,
+  };
+  const inputs: OutlookInputs = {
+    history: historyUntil(known.history, atMs),
+    ...(usable.learnt === undefined ? {} : { learntAtMs: usable.learnt.atMs }),
+    ...(usable.outside === undefined ? {} : { outsideId: usable.outside.id }),
+    facts,
+  };
+  const { paths, outlook } = forecastFrom(inputs, usable);
+  const score = scoreSeedOf(paths, outlook, inputs);
+  return { outlook, hindcast, inputs, ...(score === undefined ? {} : { score }) };
+}
+
+/**
+ * The outlook that follows from kept inputs: the same to the last bit whenever it is asked for.
+ *
+ * @param lessons  the state of learning and the outside forecast the inputs name
+ */
+export function forecastFrom(
+  { history, facts }: OutlookInputs,
+  lessons: Pick<Lessons, 'learnt' | 'outside'>,
+): { readonly outlook: Outlook; readonly paths: ForecastPaths } {
+  const paths = forecastPaths(forecastInputs({ history, facts }, lessons));
+  const { recalibration } = (facts.more ?? {}) as MoreFacts;
+  return { paths, outlook: bent(paths.outlook, recalibration) };
+}
+
+export const forecastInputs = (
+  { history, facts }: Pick<OutlookInputs, 'history' | 'facts'>,
+  { outside }: Pick<Lessons, 'learnt' | 'outside'>,
+): ForecastInputs => ({
+  nowMs: facts.nowMs,
+  seed: facts.seed,
+  position: facts.position,
+  power: facts.power,
+  history,
+  charge: facts.charge,
+  ...(facts.dark === undefined ? {} : { dark: facts.dark }),
+  ...(outside === undefined ? {} : { outside: outside.forecast }),
+});
+
+/** The chances as the fleet's own outcomes say they should have been given; the outlook says so. */
+function bent(outlook: Outlook, map: LogisticMap | undefined): Outlook {
+  if (map === undefined || outlook.kind === 'insufficient-data' || outlook.whileDark === true)
+    return outlook;
+  return {
+    ...outlook,
+    model: `${outlook.model}; chances recalibrated on ${map.cases} outcomes`,
+    darkWithin3DaysProbability: recalibrated(outlook.darkWithin3DaysProbability, map),
+    darkWithin7DaysProbability: recalibrated(outlook.darkWithin7DaysProbability, map),
+    darkWithin14DaysProbability: recalibrated(outlook.darkWithin14DaysProbability, map),
+  };
+}
+
+const FIRST_LOOK_MS = DAY_MS;
+
+function scoreSeedOf(
+  paths: ForecastPaths,
+  shown: Outlook,
+  { history, facts }: OutlookInputs,
+): ScoreSeed | undefined {
+  const { outlook } = paths;
+  if (outlook.kind === 'insufficient-data' || shown.kind === 'insufficient-data') return undefined;
+  const isDark = outlook.whileDark === true;
+  const days = isDark ? paths.daysToReturn : paths.daysToEmpty;
+  if (days === undefined || days.length === 0) return undefined;
+  return {
+    of: isDark ? 'return' : 'empty',
+    dueAtMs: facts.nowMs + (isDark ? FIRST_LOOK_MS : CHANCE_DAYS * DAY_MS),
+    horizonDays: outlook.horizonDays,
+    days: fewDays(days),
+    rawChance7: outlook.darkWithin7DaysProbability,
+    chance7: shown.darkWithin7DaysProbability,
+    baselines: baselinesOf(history, reserveOf(outlook) ?? 0),
+  };
+}
