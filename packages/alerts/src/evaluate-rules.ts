@@ -1,17 +1,20 @@
-import type { Alert, AlertChange, RuleMemory } from '@duskline/domain';
-import type { Delay, Rule, RuleFacts, RuleFinding } from './rule.ts';
+import type { Alert, AlertChange, NodeEvent, RuleMemory } from '@duskline/domain';
+import { advanceRule } from './advance-rule.ts';
+import { delaysOf, type Rule, type RuleFacts, type RuleFinding } from './rule.ts';
 
 export interface RuleRun {
   readonly changes: readonly AlertChange[];
   readonly memory: readonly RuleMemory[];
+  /** Lines for the logbook. */
+  readonly events: readonly NodeEvent[];
 }
 
 /**
- * Runs every rule on one node and says what changes: open, update, end.
+ * Runs every rule on one node and says what changes: open, update, end, and what is worth a line in the logbook.
  *
  * A condition opens an alert once it has held for the rule's on-delay, and an alert ends once the clear condition has held
- * for its off-delay; between the two limits nothing moves (deadband). `memory` carries both clocks over a restart.
- * Method: OnDelay, OffDelay and deadband of IEC 62541-9 / OPC 10000-9, 5.8.
+ * for its off-delay; between the two limits nothing moves (deadband). `memory` carries both clocks over a restart. An alert
+ * that opens while another of its group is open joins it: one cause, one call.
  */
 export function evaluateRules(
   rules: readonly Rule[],
@@ -20,117 +23,50 @@ export function evaluateRules(
 ): RuleRun {
   const changes: AlertChange[] = [];
   const memory: RuleMemory[] = [];
+  const events: NodeEvent[] = [];
   for (const rule of rules) {
-    const open = before.open.find((alert) => alert.rule === rule.key);
-    const known = before.memory.find((entry) => entry.rule === rule.key) ?? { rule: rule.key };
-    const step = advanceRule(rule, facts, { open, known });
-    if (step.change !== undefined) changes.push(step.change);
-    if (step.memory !== undefined) memory.push(step.memory);
-  }
-  return { changes, memory };
-}
-
-interface RuleStep {
-  readonly change?: AlertChange;
-  /** Undefined: nothing to remember. */
-  readonly memory?: RuleMemory;
-}
-
-function advanceRule(
-  rule: Rule,
-  facts: RuleFacts,
-  { open, known }: { readonly open: Alert | undefined; readonly known: RuleMemory },
-): RuleStep {
-  const finding = rule.evaluate(facts);
-  switch (finding.kind) {
-    case 'holds':
-      return open === undefined
-        ? waitToOpen(rule, finding, countRun(rule, facts, known, 'holdingSinceMs'), facts.nowMs)
-        : keepOpen(finding, open);
-    case 'clear':
-      return open === undefined
-        ? {}
-        : waitToEnd(rule, open, finding.why, {
-            run: countRun(rule, facts, known, 'clearSinceMs'),
-            nowMs: facts.nowMs,
-          });
-    case 'quiet':
-      return open === undefined ? {} : { change: { kind: 'end', id: open.id, why: finding.why } };
-    case 'undecided':
-      // Neither condition holds: whichever clock was running starts anew.
-      return {};
-  }
-}
-
-type Holding = Extract<RuleFinding, { kind: 'holds' }>;
-
-interface Run {
-  readonly sinceMs: number;
-  readonly runs: number;
-  readonly evidenceAtMs?: number;
-}
-
-/** This look at the node, counted on top of what the rule remembers of the same condition. */
-function countRun(
-  rule: Rule,
-  facts: RuleFacts,
-  known: RuleMemory,
-  clock: 'holdingSinceMs' | 'clearSinceMs',
-): Run {
-  const evidenceAtMs = rule.evidenceAtMs?.(facts);
-  const evidence = evidenceAtMs === undefined ? {} : { evidenceAtMs };
-  const sinceMs = known[clock];
-  if (sinceMs === undefined) return { sinceMs: facts.nowMs, runs: 1, ...evidence };
-  const seenBefore = evidenceAtMs !== undefined && evidenceAtMs === known.evidenceAtMs;
-  return { sinceMs, runs: (known.runs ?? 1) + (seenBefore ? 0 : 1), ...evidence };
-}
-
-function waitToOpen(rule: Rule, finding: Holding, run: Run, nowMs: number): RuleStep {
-  if (!isOver(rule.onDelay, nowMs - run.sinceMs, run.runs)) {
-    const { sinceMs, ...counted } = run;
-    return { memory: { rule: rule.key, holdingSinceMs: sinceMs, ...counted } };
-  }
-  return {
-    change: {
-      kind: 'open',
+    const step = advanceRule(findingOf(rule, facts), {
       rule: rule.key,
-      priority: finding.priority,
-      text: finding.text,
-      why: finding.text.figures,
-    },
-  };
+      nowMs: facts.nowMs,
+      delays: delaysOf(rule, facts.settings?.[rule.key]),
+      open: before.open.find((alert) => alert.rule === rule.key),
+      known: before.memory.find((entry) => entry.rule === rule.key),
+      evidenceAtMs: rule.evidenceAtMs?.(facts),
+    });
+    if (step.change !== undefined)
+      changes.push(joined(step.change, rule, { rules, open: before.open }));
+    if (step.memory !== undefined) memory.push(step.memory);
+    if (step.recorded !== undefined)
+      events.push({
+        siteId: facts.site.id,
+        nodeId: facts.node.id,
+        atMs: facts.nowMs,
+        kind: step.recorded.event,
+        sentence: step.recorded.sentence,
+      });
+  }
+  return { changes, memory, events };
 }
 
-/** An open alert whose words changed is brought up to date; the clear clock starts anew. */
-function keepOpen(finding: Holding, open: Alert): RuleStep {
-  const same =
-    open.priority === finding.priority &&
-    open.text.sentence === finding.text.sentence &&
-    open.text.figures === finding.text.figures &&
-    open.text.byWhen === finding.text.byWhen;
-  if (same) return {};
-  return {
-    change: {
-      kind: 'update',
-      id: open.id,
-      priority: finding.priority,
-      text: finding.text,
-      why: finding.text.figures,
-    },
-  };
+/** What holds for every rule comes first: work, a shared cause, a gap somebody accepted. */
+function findingOf(rule: Rule, facts: RuleFacts): RuleFinding {
+  const { state } = facts.verdict;
+  if (!rule.evenOffForWork && (state === 'off-for-work' || state === 'retired'))
+    return { kind: 'quiet', why: `The node is ${state.replaceAll('-', ' ')}.` };
+  const parent = rule.quietUnder.find((key) => facts.fleetRules?.includes(key) === true);
+  if (parent !== undefined)
+    return { kind: 'quiet', why: `Explained by "${parent.replaceAll('-', ' ')}".` };
+  return rule.evaluate(facts);
 }
 
-function waitToEnd(
+function joined(
+  change: AlertChange,
   rule: Rule,
-  open: Alert,
-  why: string,
-  { run, nowMs }: { readonly run: Run; readonly nowMs: number },
-): RuleStep {
-  if (isOver(rule.offDelay, nowMs - run.sinceMs, run.runs))
-    return { change: { kind: 'end', id: open.id, why } };
-  const { sinceMs, ...counted } = run;
-  return { memory: { rule: rule.key, clearSinceMs: sinceMs, ...counted } };
+  { rules, open }: { readonly rules: readonly Rule[]; readonly open: readonly Alert[] },
+): AlertChange {
+  if (change.kind !== 'open') return change;
+  const first = open.find(
+    (alert) => rules.find(({ key }) => key === alert.rule)?.group === rule.group,
+  );
+  return first === undefined ? change : { ...change, joins: first.joins ?? first.id };
 }
-
-const isOver = (delay: Delay, elapsedMs: number, runs: number): boolean =>
-  elapsedMs >= delay.ms && runs >= delay.runs;

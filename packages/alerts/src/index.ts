@@ -1,4 +1,15 @@
 export { darkProbabilityWithin } from './dark-probability.ts';
+export { evaluateFleetRules, type FleetRuleRun } from './evaluate-fleet-rules.ts';
 export { evaluateRules, type RuleRun } from './evaluate-rules.ts';
+export type { FleetFacts, FleetFinding, FleetNode, FleetRule } from './fleet-rule.ts';
+export { fleetRules } from './fleet-rules/index.ts';
 export { rules } from './rules/index.ts';
-export type { Delay, Rule, RuleFacts, RuleFinding } from './rule.ts';
+export {
+  type Delay,
+  delaysOf,
+  type Rule,
+  type RuleFinding,
+  type RuleSetting,
+  valuesOf,
+} from './rule.ts';
+export type { HousekeepingFigures, PowerFigures, RuleFacts } from './rule-facts.ts';

@@ -43,6 +43,10 @@ export interface Alert {
   readonly takenBy?: string;
   readonly endedAtMs?: number;
   readonly text: AlertText;
+  /** What of the node or the fleet it is about, where a rule can hold for several things at once, e.g. a link's name. */
+  readonly subject?: string;
+  /** The alert of the same cause that was open before: nobody is called a second time for it. */
+  readonly joins?: AlertId;
 }
 
 /** What a run of the rules asks the store to do, for one node. */
@@ -53,6 +57,8 @@ export type AlertChange =
       readonly priority: Priority;
       readonly text: AlertText;
       readonly why: string;
+      readonly subject?: string;
+      readonly joins?: AlertId;
     }
   | {
       readonly kind: 'update';
@@ -67,6 +73,7 @@ export type AlertChange =
 /** What a rule must remember between two runs so that delays and deadbands survive a restart. */
 export interface RuleMemory {
   readonly rule: RuleKey;
+  readonly subject?: string;
   /** The condition has held since. */
   readonly holdingSinceMs?: number;
   /** The clear condition has held since. */
@@ -75,4 +82,9 @@ export interface RuleMemory {
   readonly runs?: number;
   /** When the evidence of the last run was made: the same evidence is not counted twice. */
   readonly evidenceAtMs?: number;
+  /** A recorded condition still holds since it was written down. */
+  readonly recordedAtMs?: number;
 }
+
+/** Values of a rule's settings that differ from their defaults, by rule and setting. */
+export type RuleSettings = Readonly<Record<RuleKey, Readonly<Record<string, number>>>>;

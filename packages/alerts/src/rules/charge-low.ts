@@ -1,28 +1,45 @@
-import { HOUR_MS, MINUTE_MS, sayPercent } from '@duskline/domain';
+import { MINUTE_MS, sayPercent } from '@duskline/domain';
 import { visitCautions } from '../cautions.ts';
-import type { Rule } from '../rule.ts';
-
-/** Points above the shut-down level (trade table row 1; our choice, to become a setting). */
-const RAISE_ABOVE = 0.1;
-const CLEAR_ABOVE = 0.15;
-/** Nothing is raised from readings older than this. */
-const FRESH_MS = 2 * HOUR_MS;
+import { quietUnlessHeard, quietWhileAccepted } from '../heard-state.ts';
+import { defineRule, setting } from '../rule.ts';
+import { FRESH_MS } from '../rule-facts.ts';
 
 /** Charge low now: the lower end of the band is within ten points of the shut-down level. The last chance to save load. */
-export const chargeLow: Rule = {
+export const chargeLow = defineRule({
   key: 'charge-low',
   name: 'Charge low now',
+  group: 'energy',
+  why: 'The last chance to save load.',
+  who: 'on-call volunteer, today',
+  settings: {
+    raiseAbovePoints: setting(
+      10,
+      'points',
+      [0, 50],
+      'points above the shut-down level at which it is raised',
+    ),
+    clearAbovePoints: setting(
+      15,
+      'points',
+      [0, 60],
+      'points above the shut-down level at which it is over',
+    ),
+  },
   onDelay: { ms: 30 * MINUTE_MS, runs: 1 },
   offDelay: { ms: 60 * MINUTE_MS, runs: 1 },
-  evaluate({ nowMs, site, node, verdict, charge }) {
-    if (verdict.state !== 'up' && verdict.state !== 'low')
-      return { kind: 'quiet', why: `The node is ${verdict.state.replaceAll('-', ' ')}.` };
+  evaluate(facts, { raiseAbovePoints, clearAbovePoints }) {
+    const quiet = quietUnlessHeard(facts) ?? quietWhileAccepted(facts);
+    if (quiet !== undefined) return quiet;
+    const { nowMs, site, node, charge, openAlerts = [] } = facts;
     if (charge === undefined || nowMs - charge.observedAtMs > FRESH_MS)
       return { kind: 'undecided' };
     const level = node.power.shutDownRatio;
-    if (charge.lowRatio >= level + CLEAR_ABOVE)
+    if (charge.lowRatio >= level + clearAbovePoints / 100)
       return { kind: 'clear', why: `Charge is back at ${sayPercent(charge.ratio)}.` };
-    if (charge.lowRatio > level + RAISE_ABOVE) return { kind: 'undecided' };
+    if (charge.lowRatio > level + raiseAbovePoints / 100) return { kind: 'undecided' };
+    // Somebody has its forecast in hand: this would be the same call again.
+    if (openAlerts.some(({ rule, state }) => rule === 'forecast-low' && state === 'taken'))
+      return { kind: 'undecided' };
     const band = Math.max(charge.highRatio - charge.ratio, charge.ratio - charge.lowRatio);
     return {
       kind: 'holds',
@@ -37,4 +54,4 @@ export const chargeLow: Rule = {
       },
     };
   },
-};
+});

@@ -1,49 +1,63 @@
 import { DAY_MS, sayPercent, sayRoughly, type Outlook, type Site } from '@duskline/domain';
 import { visitCautions } from '../cautions.ts';
 import { darkProbabilityWithin } from '../dark-probability.ts';
-import type { Rule, RuleFacts } from '../rule.ts';
-
-/** Days ahead, and the chances at which it is raised and cleared (trade table row 2; our choice, to become settings). */
-const WITHIN_DAYS = 5;
-const RAISE_AT = 0.6;
-const CLEAR_BELOW = 0.4;
-const URGENT_DAYS = 2;
+import { quietUnlessHeard, quietWhileAccepted } from '../heard-state.ts';
+import { defineRule, setting, type RuleFacts } from '../rule.ts';
 
 type Emptying = Extract<Outlook, { kind: 'empties-in' }>;
 
 /** Forecast to reach the shut-down level within five days: time to act cheaply. */
-export const forecastLow: Rule = {
+export const forecastLow = defineRule({
   key: 'forecast-low',
   name: 'Forecast to reach the shut-down level',
+  group: 'energy',
+  why: 'Time to act cheaply.',
+  who: 'coordinator or on-call volunteer, within a day',
+  settings: {
+    withinDays: setting(5, 'days', [1, 14], 'how far ahead it looks'),
+    raiseAtPercent: setting(60, '%', [10, 95], 'chance at which it is raised'),
+    clearBelowPercent: setting(40, '%', [5, 90], 'chance below which it is over'),
+    urgentDays: setting(2, 'days', [0, 7], 'within so many days it is for today'),
+  },
   onDelay: { ms: 0, runs: 2 },
   offDelay: { ms: 0, runs: 2 },
   evidenceAtMs: ({ outlook }) => outlook?.issuedAtMs,
-  evaluate(facts) {
-    const { verdict, outlook } = facts;
-    if (verdict.state !== 'up' && verdict.state !== 'low')
-      return { kind: 'quiet', why: `The node is ${verdict.state.replaceAll('-', ' ')}.` };
+  evaluate(facts, values) {
+    const quiet = quietUnlessHeard(facts) ?? quietWhileAccepted(facts);
+    if (quiet !== undefined) return quiet;
+    const { outlook } = facts;
     if (outlook === undefined) return { kind: 'undecided' };
-    const probability = darkProbabilityWithin(outlook, WITHIN_DAYS);
+    const probability = darkProbabilityWithin(outlook, values.withinDays);
     if (probability === undefined) return { kind: 'undecided' };
-    if (probability < CLEAR_BELOW)
+    if (probability < values.clearBelowPercent / 100)
       return {
         kind: 'clear',
-        why: `The chance of stopping within ${WITHIN_DAYS} days is down to ${sayPercent(probability)}.`,
+        why: `The chance of stopping within ${values.withinDays} days is down to ${sayPercent(probability)}.`,
       };
-    if (probability < RAISE_AT || outlook.kind !== 'empties-in') return { kind: 'undecided' };
-    return holds(facts, outlook, probability);
+    if (probability < values.raiseAtPercent / 100 || outlook.kind !== 'empties-in')
+      return { kind: 'undecided' };
+    return holds(facts, outlook, { probability, ...values });
   },
-};
+});
 
-function holds({ site, node, nowMs }: RuleFacts, outlook: Emptying, probability: number) {
-  const urgent = (darkProbabilityWithin(outlook, URGENT_DAYS) ?? 0) >= RAISE_AT;
+function holds(
+  { site, node, nowMs }: RuleFacts,
+  outlook: Emptying,
+  at: {
+    readonly probability: number;
+    readonly withinDays: number;
+    readonly urgentDays: number;
+    readonly raiseAtPercent: number;
+  },
+) {
+  const urgent = (darkProbabilityWithin(outlook, at.urgentDays) ?? 0) >= at.raiseAtPercent / 100;
   const firstMs = outlook.issuedAtMs + outlook.p10Days * DAY_MS;
   return {
     kind: 'holds',
     priority: urgent ? 'P2' : 'P3',
     text: {
       sentence: `${site.name} will likely stop ${window(outlook, site, nowMs)}.`,
-      figures: `${sayPercent(probability)} chance within ${WITHIN_DAYS} days; harvest ${outlook.drivers.harvestWhPerDay.toFixed(1)} Wh a day against a load of ${outlook.drivers.loadWhPerDay.toFixed(1)} Wh; reserve ${outlook.drivers.reserveWh.toFixed(0)} Wh.`,
+      figures: `${sayPercent(at.probability)} chance within ${at.withinDays} days; harvest ${outlook.drivers.harvestWhPerDay.toFixed(1)} Wh a day against a load of ${outlook.drivers.loadWhPerDay.toFixed(1)} Wh; reserve ${outlook.drivers.reserveWh.toFixed(0)} Wh.`,
       byWhen: urgent
         ? 'today; no need at night'
         : `before ${sayRoughly(Math.max(firstMs, nowMs), nowMs, site.timeZone)}`,

@@ -1,15 +1,20 @@
 import { MINUTE_MS, sayMoment, sayPercent } from '@duskline/domain';
 import { visitCautions } from '../cautions.ts';
-import type { Rule } from '../rule.ts';
+import { defineRule } from '../rule.ts';
 
 /** Silent, unexplained: the charge was healthy, it said no farewell, and others are heard. Broken, stolen, or a link. */
-export const silentUnexplained: Rule = {
+export const silentUnexplained = defineRule({
   key: 'silent-unexplained',
   name: 'Silent, unexplained',
+  group: 'silence',
+  why: 'Broken, stolen, or its link.',
+  who: 'on-call volunteer, the same day; at once where the site is marked critical',
+  settings: {},
   // The state itself waits three usual gaps, at least two hours; a minute more lets a broken-off upload go on. Off at two messages.
   onDelay: { ms: MINUTE_MS, runs: 1 },
   offDelay: { ms: 0, runs: 2 },
-  evaluate({ site, node, verdict, charge, lastHeardAtMs }) {
+  quietUnder: ['shared-link-down', 'not-ours'],
+  evaluate({ site, node, verdict, charge, lastHeardAtMs, silence, critical }) {
     if (verdict.state === 'up' || verdict.state === 'low')
       return { kind: 'clear', why: 'It is heard again.' };
     if (verdict.state === 'link-down') return { kind: 'undecided' };
@@ -18,20 +23,25 @@ export const silentUnexplained: Rule = {
     const heard = lastHeardAtMs === undefined ? 'never' : sayMoment(lastHeardAtMs, site.timeZone);
     const last =
       charge === undefined ? 'its charge is not known' : `charge then ${sayPercent(charge.ratio)}`;
+    const likely = silence?.causes[0];
+    const cause =
+      likely === undefined
+        ? ''
+        : ` Most likely ${likely.name} (${sayPercent(likely.probability)}).`;
     return {
       kind: 'holds',
-      priority: 'P2',
+      priority: critical === true ? 'P1' : 'P2',
       text: {
         sentence: `${site.name} is silent, and its charge does not explain it.`,
-        figures: `Last heard ${heard}, ${last}. ${verdict.evidence
+        figures: `Last heard ${heard}, ${last}.${cause} ${verdict.evidence
           .slice(1)
           .map((line) => `${line}.`)
           .join(' ')}`.trim(),
-        byWhen: 'today; no need at night',
+        byWhen: critical === true ? 'now: the site is marked critical' : 'today; no need at night',
         todo: 'Call the land-owner. Wait one bright day if only the signal had been falling; else visit: board, card, power cable, aerial.',
         bring: 'spare node, memory card, meter, aerial cable, the card’s key',
         cautions: visitCautions(node.power.battery.chemistry),
       },
     };
   },
-};
+});

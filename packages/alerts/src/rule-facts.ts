@@ -1,0 +1,106 @@
+import type {
+  Alert,
+  ChargeEstimate,
+  Diagnosis,
+  FieldNode,
+  LatestReading,
+  MetricKey,
+  Outlook,
+  RuleKey,
+  RuleSettings,
+  Site,
+  StateVerdict,
+} from '@duskline/domain';
+
+/** What the last weeks of power show, weather taken out. Shares: 1 = as ever. */
+export interface PowerFigures {
+  /** Of the last three days: the sky offered enough, the battery could take it, and nearly nothing came. */
+  readonly badDays: number;
+  readonly goodDays: number;
+  readonly yieldChange?: number;
+  /** Days with a yield that could be judged, of the last 14. */
+  readonly yieldDays: number;
+  readonly loadChange?: number;
+  readonly recentLoadW?: number;
+  readonly usualLoadW?: number;
+  /** Learnt present capacity ÷ rated, and from how many cycles. */
+  readonly capacityShare?: number;
+  readonly capacityCycles?: number;
+  readonly resistanceShare?: number;
+  readonly boxRhDayMeanPercent?: number;
+}
+
+/** How the node's own housekeeping stands. Absent: not reported. */
+export interface HousekeepingFigures {
+  readonly bootsIn24h?: number;
+  /** Stops and returns less than six hours apart, within two days. */
+  readonly shortDarks?: number;
+  readonly clockOffsetS?: number;
+  readonly clockSource?: 'network' | 'satellite' | 'battery-clock' | 'none';
+  readonly sendsRelativeTimes?: boolean;
+  readonly storageDaysToFull?: number;
+  readonly storageErrors?: number;
+  readonly storageReadOnly?: boolean;
+  readonly signalChangeDb?: number;
+  readonly backlogHours?: number;
+  readonly data?: {
+    readonly usedBytes: number;
+    readonly expectedBytes: number;
+    readonly capBytes: number;
+    readonly renewsAtMs: number;
+  };
+  readonly settingsRequest?: {
+    readonly requestedAtMs: number;
+    readonly firstContactAtMs?: number;
+    readonly inForce: boolean;
+    readonly says: string;
+  };
+  /** Metrics whose readings of the last day failed their tests. */
+  readonly sensors?: readonly {
+    readonly metric: MetricKey;
+    readonly badShare: number;
+    readonly why: string;
+    readonly drifts?: boolean;
+  }[];
+  /** A panel gone in one step, an opened box, a moved mast. */
+  readonly tamper?: { readonly atMs: number; readonly says: string };
+}
+
+/** What the rules look at, for one node at one moment. */
+export interface RuleFacts {
+  readonly nowMs: number;
+  readonly site: Site;
+  readonly node: FieldNode;
+  readonly verdict: StateVerdict;
+  readonly charge?: ChargeEstimate;
+  readonly outlook?: Outlook;
+  readonly lastHeardAtMs?: number;
+  readonly latest?: readonly LatestReading[];
+  readonly silence?: Diagnosis;
+  readonly power?: Diagnosis;
+  readonly figures?: PowerFigures;
+  readonly housekeeping?: HousekeepingFigures;
+  /** Bright hours since the end of the window in which a dark node was expected back. */
+  readonly brightHoursOverdue?: number;
+  /** A coordinator accepts that the site is dark: until when, and who. */
+  readonly acceptedGap?: { readonly untilMs: number; readonly by: string };
+  readonly visitUnderWay?: boolean;
+  /** Marked by the coordinator: its silence may wake somebody. */
+  readonly critical?: boolean;
+  /** Open alerts of this node, and of the fleet where they cover this node. */
+  readonly openAlerts?: readonly Alert[];
+  readonly fleetRules?: readonly RuleKey[];
+  /** Merged: fleet, then site, then node. */
+  readonly settings?: RuleSettings;
+}
+
+/** Nothing is raised from readings older than this (design choice of the trade table's common rules). */
+export const FRESH_MS = 2 * 3_600_000;
+
+/** The latest value of a metric, when it is fresh enough to judge by. */
+export function freshValue(facts: RuleFacts, metric: MetricKey): number | undefined {
+  const reading = facts.latest?.find((one) => one.metric === metric);
+  return reading === undefined || facts.nowMs - reading.observedAtMs > FRESH_MS
+    ? undefined
+    : reading.value;
+}

@@ -1,0 +1,63 @@
+import { DAY_MS, sayPercent } from '@duskline/domain';
+import { visitCautions } from '../cautions.ts';
+import { defineRule, setting } from '../rule.ts';
+
+/** Battery ageing: holds less than it should, seen in two deep cycles, or its resistance doubled. */
+export const batteryAgeing = defineRule({
+  key: 'battery-ageing',
+  name: 'Battery ageing',
+  group: 'battery',
+  why: 'Plan its replacement before winter.',
+  who: 'coordinator, within a month',
+  settings: {
+    capacityPercent: setting(
+      80,
+      '%',
+      [30, 95],
+      'share of the rated capacity below which it is raised',
+    ),
+    resistanceTimes: setting(
+      2,
+      'times',
+      [1.2, 5],
+      'resistance against a new one at which it is raised',
+    ),
+    cycles: setting(2, 'cycles', [1, 10], 'deep cycles that must say so'),
+    backPoints: setting(5, 'points', [1, 20], 'so far back before it is over'),
+  },
+  onDelay: { ms: DAY_MS, runs: 2 },
+  offDelay: { ms: DAY_MS, runs: 2 },
+  evaluate({ figures, site, node }, { capacityPercent, resistanceTimes, cycles, backPoints }) {
+    const capacity = figures?.capacityShare;
+    const resistance = figures?.resistanceShare;
+    const enough = (figures?.capacityCycles ?? 0) >= cycles;
+    const weak = capacity !== undefined && enough && capacity * 100 < capacityPercent;
+    const stiff = resistance !== undefined && resistance >= resistanceTimes;
+    if (!weak && !stiff)
+      return capacity !== undefined && capacity * 100 >= capacityPercent + backPoints
+        ? { kind: 'clear', why: `It holds ${sayPercent(capacity)} of its rated capacity.` }
+        : { kind: 'undecided' };
+    const says = [
+      ...(weak
+        ? [
+            `It holds ${sayPercent(capacity)} of its rated ${Math.round(node.power.battery.ratedWh)} Wh, from ${figures?.capacityCycles} deep cycles.`,
+          ]
+        : []),
+      ...(stiff
+        ? [`Its inner resistance is ${resistance.toFixed(1)} times that of a new one.`]
+        : []),
+    ];
+    return {
+      kind: 'holds',
+      priority: 'P3',
+      text: {
+        sentence: `${site.name}’s battery has aged.`,
+        figures: says.join(' '),
+        byWhen: 'within a month, before winter',
+        todo: 'Order a replacement of the same kind; change it on a round; recycle the old one.',
+        bring: `new ${Math.round(node.power.battery.ratedWh)} Wh battery, torque tool, insulated spanner`,
+        cautions: visitCautions(node.power.battery.chemistry),
+      },
+    };
+  },
+});

@@ -1,0 +1,53 @@
+import { DAY_MS, sayPercent } from '@duskline/domain';
+import { visitCautions } from '../cautions.ts';
+import { quietUnlessHeard } from '../heard-state.ts';
+import { defineRule, setting } from '../rule.ts';
+
+/** Charging fault: the sky offers, the battery could take, and nearly nothing comes. The battery runs down unseen. */
+export const chargingFault = defineRule({
+  key: 'charging-fault',
+  name: 'Charging fault',
+  group: 'energy',
+  why: 'The battery runs down unseen.',
+  who: 'on-call volunteer, within 1–2 days',
+  settings: { badDays: setting(2, 'days', [1, 3], 'bad days of the last three') },
+  onDelay: { ms: 0, runs: 1 },
+  offDelay: { ms: 0, runs: 1 },
+  evaluate(facts, { badDays }) {
+    const quiet = quietUnlessHeard(facts);
+    if (quiet !== undefined)
+      return facts.verdict.state === 'dark-as-designed' ? { kind: 'undecided' } : quiet;
+    const { figures, power, site, node } = facts;
+    if (figures === undefined) return { kind: 'undecided' };
+    const likely = power?.causes[0];
+    if (
+      likely !== undefined &&
+      ['snow', 'battery-full', 'too-cold', 'too-hot'].includes(likely.cause)
+    )
+      return { kind: 'quiet', why: `Explained: ${likely.name}.` };
+    if (figures.badDays < badDays)
+      return figures.goodDays >= 1 && figures.badDays === 0
+        ? { kind: 'clear', why: 'It was charged again for a whole day.' }
+        : { kind: 'undecided' };
+    const evidence = likely?.evidenceFor.slice(0, 2).map((line) => `${line}.`) ?? [];
+    return {
+      kind: 'holds',
+      priority: 'P2',
+      text: {
+        sentence:
+          likely === undefined
+            ? `${site.name} is not being charged.`
+            : `${site.name} is not being charged: most likely ${likely.name} (${sayPercent(likely.probability)}).`,
+        figures: [
+          `${figures.badDays} of the last 3 days brought nearly nothing.`,
+          ...evidence,
+        ].join(' '),
+        byWhen: 'within two days',
+        todo: 'Visit: connector, fuse, polarity, charger. Measure voltage on both sides of each.',
+        bring: `meter, spare connectors, fuse, cable, charged ${Math.round(node.power.battery.ratedWh)} Wh battery`,
+        cautions: visitCautions(node.power.battery.chemistry),
+      },
+    };
+  },
+  evidenceAtMs: ({ nowMs }) => Math.floor(nowMs / DAY_MS),
+});

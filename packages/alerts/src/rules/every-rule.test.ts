@@ -1,0 +1,425 @@
+import {
+  DAY_MS,
+  HOUR_MS,
+  MINUTE_MS,
+  nodeId,
+  type Alert,
+  type CauseKey,
+  type Diagnosis,
+  type FieldNode,
+  type LatestReading,
+  type MetricKey,
+  type NodeName,
+  type Outlook,
+  type RuleMemory,
+  type Site,
+  type SiteId,
+} from '@duskline/domain';
+import { describe, expect, it } from 'vitest';
+import { evaluateRules } from '../evaluate-rules.ts';
+import type { RuleFacts } from '../rule.ts';
+import { rules } from './index.ts';
+
+/** Conditions, delays and quiet cases of the rationalisation table (project choices of the trade document, common practice). */
+const startMs = Date.UTC(2026, 10, 25, 9);
+const site: Site = {
+  id: 'thornhow' as SiteId,
+  name: 'Thornhow',
+  position: { latitudeDeg: 54.6, longitudeDeg: -2.4, elevationM: 120 },
+  timeZone: 'Europe/London',
+  access: '',
+  hazards: '',
+};
+const node: FieldNode = {
+  id: nodeId(4),
+  name: 'thornhow-1' as NodeName,
+  siteId: site.id,
+  power: {
+    panel: { ratedW: 20, tiltDeg: 60, azimuthDeg: 180 },
+    battery: { chemistry: 'lifepo4', ratedWh: 100, seriesCells: 4 },
+    charger: 'mppt',
+    shutDownRatio: 0.1,
+    restartRatio: 0.6,
+    offStateDrawW: 0.1,
+    usualGapS: 60,
+  },
+  commissionedAtMs: startMs - 300 * DAY_MS,
+};
+type Given = Partial<RuleFacts> & { readonly readings?: Partial<Record<MetricKey, number>> };
+const verdict = (state: RuleFacts['verdict']['state']) => ({
+  state,
+  sinceMs: startMs - 3 * DAY_MS,
+  cause: 'It is so.',
+  evidence: [],
+});
+const charge = (ratio: number) => ({
+  ratio,
+  lowRatio: ratio - 0.03,
+  highRatio: ratio + 0.03,
+  method: 'gauge' as const,
+  observedAtMs: Infinity,
+});
+const likely = (cause: CauseKey, probability = 0.9): Diagnosis => ({
+  question: 'power',
+  madeAtMs: startMs,
+  causes: [
+    {
+      cause,
+      name: cause,
+      probability,
+      evidenceFor: ['so'],
+      evidenceAgainst: [],
+      settledBy: 'a look',
+    },
+  ],
+});
+const figures = (over: object) => ({ badDays: 0, goodDays: 3, yieldDays: 10, ...over });
+const outlook = (p: number) =>
+  ({
+    kind: 'empties-in',
+    p10Days: 1,
+    p90Days: 4,
+    darkWithin3DaysProbability: p,
+    darkWithin7DaysProbability: p,
+    darkWithin14DaysProbability: p,
+    drivers: { harvestWhPerDay: 6, loadWhPerDay: 24, reserveWh: 30 },
+  }) as unknown as Outlook;
+const outOfReach = { kind: 'insufficient-data', back: { kind: 'out-of-reach' } } as Outlook;
+
+interface Case {
+  readonly fires: Given;
+  /** Near it, and rightly silent. */
+  readonly silent: Given;
+  /** What the fires case becomes when the cause is gone. */
+  readonly over: Given;
+}
+
+const cases: Readonly<Record<string, Case>> = {
+  'charge-low': {
+    fires: { charge: charge(0.15) },
+    silent: { charge: charge(0.15), acceptedGap: { untilMs: startMs + 90 * DAY_MS, by: 'Ines' } },
+    over: { charge: charge(0.5) },
+  },
+  'forecast-low': {
+    fires: { outlook: outlook(0.8) },
+    silent: { outlook: outlook(0.5) },
+    over: { outlook: outlook(0.1) },
+  },
+  overdue: {
+    fires: { verdict: verdict('overdue'), brightHoursOverdue: 6 },
+    silent: { verdict: verdict('overdue'), brightHoursOverdue: 6, power: likely('snow') },
+    over: {},
+  },
+  'restart-out-of-reach': {
+    fires: { verdict: verdict('dark-as-designed'), outlook: outOfReach },
+    silent: {
+      verdict: verdict('dark-as-designed'),
+      outlook: { kind: 'insufficient-data' } as Outlook,
+    },
+    over: {},
+  },
+  'silent-unexplained': {
+    fires: { verdict: verdict('silent-unexplained') },
+    silent: { verdict: verdict('silent-unexplained'), fleetRules: ['shared-link-down'] },
+    over: {},
+  },
+  tamper: {
+    fires: {
+      lastHeardAtMs: startMs - 40 * MINUTE_MS,
+      housekeeping: { tamper: { atMs: startMs - 50 * MINUTE_MS, says: 'Panel to 0 V' } },
+    },
+    silent: {
+      visitUnderWay: true,
+      lastHeardAtMs: startMs - 40 * MINUTE_MS,
+      housekeeping: { tamper: { atMs: startMs - 50 * MINUTE_MS, says: 'Box opened' } },
+    },
+    over: {},
+  },
+  'data-cap': {
+    fires: {
+      housekeeping: {
+        data: {
+          usedBytes: 9e7,
+          expectedBytes: 1.1e8,
+          capBytes: 1e8,
+          renewsAtMs: startMs + 5 * DAY_MS,
+        },
+      },
+    },
+    silent: {
+      housekeeping: {
+        data: {
+          usedBytes: 5e7,
+          expectedBytes: 9e7,
+          capBytes: 1e8,
+          renewsAtMs: startMs + 5 * DAY_MS,
+        },
+      },
+    },
+    over: {
+      housekeeping: {
+        data: {
+          usedBytes: 1e6,
+          expectedBytes: 5e7,
+          capBytes: 1e8,
+          renewsAtMs: startMs + 25 * DAY_MS,
+        },
+      },
+    },
+  },
+  'charging-fault': {
+    fires: { figures: figures({ badDays: 2, goodDays: 0 }), power: likely('connector') },
+    silent: { figures: figures({ badDays: 3, goodDays: 0 }), power: likely('too-cold') },
+    over: { figures: figures({}) },
+  },
+  'yield-loss': {
+    fires: { figures: figures({ yieldChange: 0.7 }), power: likely('soiling') },
+    silent: { figures: figures({ yieldChange: 0.7 }), power: likely('snow') },
+    over: { figures: figures({ yieldChange: 0.97 }) },
+  },
+  'battery-temperature': {
+    fires: { readings: { batt_temp: -3, batt_i: 1.2 } },
+    silent: { readings: { batt_temp: -3, batt_i: 0 } },
+    over: { readings: { batt_temp: 8, batt_i: 1.2 } },
+  },
+  'load-abnormal': {
+    fires: { figures: figures({ loadChange: 1.8, recentLoadW: 2.7, usualLoadW: 1.5 }) },
+    silent: {
+      figures: figures({ loadChange: 1.8 }),
+      housekeeping: {
+        settingsRequest: { requestedAtMs: startMs + 9 * DAY_MS, inForce: true, says: '' },
+      },
+    },
+    over: { figures: figures({ loadChange: 1 }) },
+  },
+  'battery-ageing': {
+    fires: { figures: figures({ capacityShare: 0.6, capacityCycles: 3 }) },
+    silent: { figures: figures({ capacityShare: 0.6, capacityCycles: 1 }) },
+    over: { figures: figures({ capacityShare: 0.95, capacityCycles: 4 }) },
+  },
+  'sensor-fault': {
+    fires: {
+      housekeeping: { sensors: [{ metric: 'air_temp', badShare: 0.5, why: 'flat for 9 h' }] },
+    },
+    silent: { housekeeping: { sensors: [{ metric: 'air_temp', badShare: 0.1, why: 'spikes' }] } },
+    over: { housekeeping: { sensors: [{ metric: 'air_temp', badShare: 0, why: '' }] } },
+  },
+  'clock-wrong': {
+    fires: { housekeeping: { clockOffsetS: 240 } },
+    silent: { housekeeping: { clockOffsetS: 240, sendsRelativeTimes: true } },
+    over: { housekeeping: { clockOffsetS: 1 } },
+  },
+  'storage-full': {
+    fires: { housekeeping: { storageDaysToFull: 10 } },
+    silent: { housekeeping: { storageDaysToFull: 30 } },
+    over: { housekeeping: { storageDaysToFull: 90 } },
+  },
+  'repeated-restarts': {
+    fires: { housekeeping: { bootsIn24h: 4 } },
+    silent: { housekeeping: { bootsIn24h: 4 }, visitUnderWay: true },
+    over: { housekeeping: { bootsIn24h: 0 } },
+  },
+  'box-climate': {
+    fires: { figures: figures({ boxRhDayMeanPercent: 96 }) },
+    silent: { figures: figures({ boxRhDayMeanPercent: 88 }) },
+    over: { figures: figures({ boxRhDayMeanPercent: 50 }) },
+  },
+  'signal-failing': {
+    fires: { housekeeping: { signalChangeDb: -9 } },
+    silent: { housekeeping: { signalChangeDb: -4 } },
+    over: { housekeeping: { signalChangeDb: 0 } },
+  },
+  'settings-not-in-force': {
+    fires: {
+      housekeeping: {
+        settingsRequest: {
+          requestedAtMs: startMs - 4 * DAY_MS,
+          firstContactAtMs: startMs - 3 * DAY_MS,
+          inForce: false,
+          says: 'Log every 5 min',
+        },
+      },
+    },
+    silent: {
+      housekeeping: {
+        settingsRequest: {
+          requestedAtMs: startMs - 4 * DAY_MS,
+          inForce: false,
+          says: 'Log every 5 min',
+        },
+      },
+    },
+    over: {
+      housekeeping: {
+        settingsRequest: { requestedAtMs: startMs - 4 * DAY_MS, inForce: true, says: '' },
+      },
+    },
+  },
+};
+const events: Readonly<Record<string, { readonly fires: Given; readonly silent: Given }>> = {
+  'dark-as-designed': {
+    fires: { verdict: verdict('dark-as-designed') },
+    silent: { verdict: verdict('silent-unexplained') },
+  },
+  'snow-probable': { fires: { power: likely('snow') }, silent: { power: likely('snow', 0.3) } },
+  'charge-blocked': {
+    fires: { power: likely('too-cold') },
+    silent: { power: likely('nothing-wrong') },
+  },
+  'first-light': {
+    fires: { readings: { uptime: 300 }, charge: charge(0.6) },
+    silent: { readings: { uptime: 300 }, charge: charge(0.3) },
+  },
+};
+
+/** A node looked at every hour for `days`. */
+function play(phases: readonly { readonly days: number; readonly given: Given }[]) {
+  let open: Alert[] = [];
+  let memory: readonly RuleMemory[] = [];
+  const opened: string[] = [];
+  const recorded: string[] = [];
+  const joins: string[] = [];
+  let nowMs = startMs;
+  for (const { days, given } of phases)
+    for (let hour = 0; hour < days * 24; hour++, nowMs += HOUR_MS) {
+      const { readings = {}, ...over } = given;
+      const facts: RuleFacts = {
+        nowMs,
+        site,
+        node,
+        verdict: verdict('up'),
+        charge: charge(0.7),
+        lastHeardAtMs: nowMs,
+        openAlerts: open,
+        latest: Object.entries(readings).map(([metric, value]): LatestReading => ({
+          metric: metric as MetricKey,
+          observedAtMs: nowMs,
+          value,
+        })),
+        ...over,
+        ...(over.outlook === undefined ? {} : { outlook: { ...over.outlook, issuedAtMs: nowMs } }),
+      };
+      const run = evaluateRules(rules, facts, { open, memory });
+      memory = run.memory;
+      recorded.push(...run.events.map(({ kind }) => kind));
+      for (const change of run.changes)
+        if (change.kind === 'open') {
+          opened.push(change.rule);
+          if (change.joins !== undefined) joins.push(change.rule);
+          open.push({
+            ...change,
+            id: change.rule as never,
+            nodeId: node.id,
+            siteId: site.id,
+            state: 'new',
+            openedAtMs: nowMs,
+          });
+        } else if (change.kind === 'end') open = open.filter(({ id }) => id !== change.id);
+    }
+  return { opened, recorded, joins, open: open.map(({ rule }) => rule) };
+}
+
+describe('every rule', () => {
+  it('has a firing and a silent case here', () => {
+    expect([...Object.keys(cases), ...Object.keys(events)].sort()).toEqual(
+      rules.map(({ key }) => key).sort(),
+    );
+    expect(rules).toHaveLength(23);
+  });
+
+  it.each(Object.entries(cases))(
+    '%s fires once, is silent beside it, and ends',
+    (key, { fires, silent, over }) => {
+      const days = 9;
+      expect(play([{ days, given: fires }]).opened.filter((rule) => rule === key)).toEqual([key]);
+      expect(play([{ days, given: silent }]).opened).not.toContain(key);
+      expect(
+        play([
+          { days, given: fires },
+          { days: 16, given: over },
+        ]).open,
+      ).not.toContain(key);
+    },
+  );
+
+  it.each(Object.entries(events))(
+    '%s is recorded once and opens no alert',
+    (key, { fires, silent }) => {
+      const fired = play([{ days: 3, given: fires }]);
+      expect(fired.recorded).toEqual([key]);
+      expect(fired.opened).toEqual([]);
+      expect(play([{ days: 3, given: silent }]).recorded).not.toContain(key);
+    },
+  );
+
+  it('is quiet, all but the dangerous ones, while the node is off for work', () => {
+    for (const [key, { fires }] of Object.entries(cases)) {
+      const { opened } = play([{ days: 9, given: { ...fires, verdict: verdict('off-for-work') } }]);
+      expect({ key, opened }).toEqual({
+        key,
+        opened: key === 'battery-temperature' || key === 'box-climate' ? [key] : [],
+      });
+    }
+  });
+
+  it('gives one call for one cause: what follows joins what was first', () => {
+    const { opened, joins } = play([
+      {
+        days: 2,
+        given: { figures: figures({ badDays: 3, goodDays: 0 }), power: likely('connector') },
+      },
+      {
+        days: 2,
+        given: {
+          figures: figures({ badDays: 3, goodDays: 0 }),
+          power: likely('connector'),
+          outlook: outlook(0.9),
+        },
+      },
+      {
+        days: 2,
+        given: {
+          figures: figures({ badDays: 3, goodDays: 0 }),
+          power: likely('connector'),
+          outlook: outlook(0.9),
+          charge: charge(0.14),
+        },
+      },
+    ]);
+    expect(opened).toEqual(['charging-fault', 'forecast-low', 'charge-low']);
+    expect(joins).toEqual(['forecast-low', 'charge-low']);
+  });
+
+  it('does not judge by readings older than two hours', () => {
+    const old = { readings: { batt_temp: -3, batt_i: 1.2 } };
+    const facts = (observedAtMs: number, nowMs: number): RuleFacts => ({
+      nowMs,
+      site,
+      node,
+      verdict: verdict('up'),
+      latest: Object.entries(old.readings).map(([metric, value]) => ({
+        metric: metric as MetricKey,
+        observedAtMs,
+        value,
+      })),
+    });
+    let memory: readonly RuleMemory[] = [];
+    for (let i = 0; i < 20; i++) {
+      const nowMs = startMs + i * HOUR_MS;
+      const run = evaluateRules(rules, facts(nowMs - 2.1 * HOUR_MS, nowMs), { open: [], memory });
+      memory = run.memory;
+      expect(run.changes).toEqual([]);
+    }
+  });
+
+  it('takes a setting in place of its default, within its limits', () => {
+    const given: Given = { charge: charge(0.25) };
+    expect(play([{ days: 1, given }]).opened).toEqual([]);
+    const settings = { 'charge-low': { raiseAbovePoints: 20, clearAbovePoints: 25 } };
+    expect(play([{ days: 1, given: { ...given, settings } }]).opened).toEqual(['charge-low']);
+    const absurd = { 'charge-low': { raiseAbovePoints: 900 } };
+    expect(play([{ days: 1, given: { charge: charge(0.7), settings: absurd } }]).opened).toEqual(
+      [],
+    );
+  });
+});

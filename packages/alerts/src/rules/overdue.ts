@@ -1,0 +1,48 @@
+import { sayMoment } from '@duskline/domain';
+import { visitCautions } from '../cautions.ts';
+import { quietWhileAccepted } from '../heard-state.ts';
+import { defineRule, setting } from '../rule.ts';
+
+/** Overdue: dark as designed, but its window is over and the sun has shone since. The restart failed, or the harvest is gone. */
+export const overdue = defineRule({
+  key: 'overdue',
+  name: 'Overdue',
+  group: 'energy',
+  why: 'The restart failed, or the harvest is gone.',
+  who: 'on-call volunteer or coordinator, within 2 days',
+  settings: {
+    brightHours: setting(
+      4,
+      'h',
+      [0, 48],
+      'bright hours after the end of the window before anybody is told',
+    ),
+  },
+  onDelay: { ms: 0, runs: 1 },
+  offDelay: { ms: 0, runs: 1 },
+  quietUnder: ['shared-link-down', 'not-ours'],
+  evaluate(facts, { brightHours }) {
+    const { verdict, site, node, brightHoursOverdue, power } = facts;
+    if (verdict.state === 'up' || verdict.state === 'low')
+      return { kind: 'clear', why: 'It is back.' };
+    const quiet = quietWhileAccepted(facts);
+    if (quiet !== undefined) return quiet;
+    if (verdict.state !== 'overdue') return { kind: 'undecided' };
+    if (brightHoursOverdue !== undefined && brightHoursOverdue < brightHours)
+      return { kind: 'undecided' };
+    // Snow on the panel lengthens the window; the event says so.
+    if (power?.causes[0]?.cause === 'snow') return { kind: 'undecided' };
+    return {
+      kind: 'holds',
+      priority: 'P2',
+      text: {
+        sentence: `${site.name} should have been back by now.`,
+        figures: `${verdict.cause} Overdue since ${sayMoment(verdict.sinceMs, site.timeZone)}.`,
+        byWhen: 'within two days',
+        todo: 'Compare with neighbours of the same weather. Then visit: battery voltage, charger, connectors, board.',
+        bring: `charged ${Math.round(node.power.battery.ratedWh)} Wh battery, meter, spare node, memory card`,
+        cautions: visitCautions(node.power.battery.chemistry),
+      },
+    };
+  },
+});

@@ -1,0 +1,58 @@
+import { DAY_MS, sayPercent } from '@duskline/domain';
+import { visitCautions } from '../cautions.ts';
+import { quietUnlessHeard } from '../heard-state.ts';
+import { defineRule, setting } from '../rule.ts';
+
+/** Yield loss: for a week the panel has given less than it did, weather taken out. A cheap fix before winter. */
+export const yieldLoss = defineRule({
+  key: 'yield-loss',
+  name: 'Yield loss',
+  group: 'energy',
+  why: 'A cheap fix before winter.',
+  who: 'builder, on the next round',
+  settings: {
+    raiseBelowPercent: setting(
+      80,
+      '%',
+      [30, 98],
+      'share of the usual yield below which it is raised',
+    ),
+    clearAbovePercent: setting(85, '%', [40, 100], 'share above which it is over'),
+    needDays: setting(5, 'days', [2, 14], 'days that could be judged, of the last 14'),
+  },
+  onDelay: { ms: 7 * DAY_MS, runs: 3 },
+  offDelay: { ms: 3 * DAY_MS, runs: 2 },
+  evaluate(facts, { raiseBelowPercent, clearAbovePercent, needDays }) {
+    const { figures, power, site, node, openAlerts = [] } = facts;
+    const quiet = quietUnlessHeard(facts);
+    if (quiet !== undefined) return { kind: 'undecided' };
+    if (figures?.yieldChange === undefined || figures.yieldDays < needDays)
+      return { kind: 'undecided' };
+    const likely = power?.causes[0];
+    if (likely?.cause === 'snow' || openAlerts.some(({ rule }) => rule === 'charging-fault'))
+      return { kind: 'undecided' };
+    if (figures.yieldChange > clearAbovePercent / 100)
+      return {
+        kind: 'clear',
+        why: `Its yield is back at ${sayPercent(figures.yieldChange)} of the usual.`,
+      };
+    if (figures.yieldChange >= raiseBelowPercent / 100) return { kind: 'undecided' };
+    return {
+      kind: 'holds',
+      priority: 'P3',
+      text: {
+        sentence: `${site.name}’s panel gives less than it did${likely === undefined || likely.cause === 'nothing-wrong' ? '' : `: most likely ${likely.name}`}.`,
+        figures: `${sayPercent(figures.yieldChange)} of its usual yield, weather taken out. ${
+          likely?.evidenceFor
+            .slice(0, 2)
+            .map((line) => `${line}.`)
+            .join(' ') ?? ''
+        }`.trim(),
+        byWhen: 'on the next round',
+        todo: 'Clean with water and a soft brush, cut growth with the owner’s leave, look at the tilt. Photograph before and after.',
+        bring: 'water, soft brush, cloth, saw, compass',
+        cautions: visitCautions(node.power.battery.chemistry),
+      },
+    };
+  },
+});
