@@ -4,6 +4,7 @@ import { MINUTE_MS, type MessagePlace, type NodeId, type NodeName } from '@duskl
 import { createReceiver, type ReceiveStep } from '@duskline/intake';
 import type { Store } from '@duskline/store';
 import { decodeMessage, resolveMessage, salvagePlace } from '@duskline/wire';
+import { prepareQualityCheck } from './check-quality.ts';
 import type { Clock } from './clock.ts';
 import { gatherFacts } from './gather-facts.ts';
 import { inflate } from './inflate.ts';
@@ -54,7 +55,7 @@ export function createPipeline(deps: PipelineDeps) {
   /** B. ADVANCE: after the acknowledgement, once per node however many packets came. Safe to repeat. */
   async function advance(nodeId: NodeId): Promise<void> {
     const nowMs = clock.now();
-    await store.rollups.refresh(nodeId); //                               hours and days that changed, in SQL
+    await store.rollups.refresh(nodeId, () => prepareQualityCheck(store, nodeId)); // quality tests and rollups of the hours that changed
     const facts = await gatherFacts(store, nodeId, nowMs); //             what is known of the node and its neighbours
     if (facts === undefined) return;
     const { verdict, nextCheckAtMs } = judgeState(facts); //              diagnosis, pure
