@@ -1,6 +1,7 @@
 import {
   appendFileSync,
   copyFileSync,
+  readFileSync,
   mkdtempSync,
   renameSync,
   rmSync,
@@ -9,6 +10,7 @@ import {
   writeFileSync,
 } from 'node:fs';
 import { tmpdir } from 'node:os';
+import { gzipSync } from 'node:zlib';
 import { join } from 'node:path';
 import { afterEach, beforeEach, describe, expect, it } from 'vitest';
 import { readLogChunk } from './follow-log.ts';
@@ -141,5 +143,31 @@ describe('a log that is put away and begun anew', () => {
     renameSync(join(folder, 'elsewhere'), log);
     appendFileSync(log, 'c\n');
     expect(readOn(cursor).lines).toEqual(['c']);
+  });
+
+  it('is read on where it was packed, also when several were', () => {
+    writeFileSync(log, 'a\nb\n');
+    const first = readOn();
+    appendFileSync(log, 'c\nd');
+    writeFileSync(`${log}.2.gz`, gzipSync(readFileSync(log)));
+    settle(`${log}.2.gz`, 7200);
+    writeFileSync(`${log}.1.gz`, gzipSync('e\nf\n'));
+    settle(`${log}.1.gz`, 3600);
+    writeFileSync(log, 'g\n');
+    const second = readOn(first.cursor);
+    expect(second.lines).toEqual(['c', 'd', 'e', 'f', 'g']);
+    expect(second.lost).toBe(false);
+    expect(readOn(second.cursor).lines).toEqual([]);
+  });
+
+  it('is not mistaken for a pack that is still being written', () => {
+    writeFileSync(log, 'a\nb\n');
+    const first = readOn();
+    appendFileSync(log, 'c\n');
+    renameSync(log, `${log}.1`);
+    settle(`${log}.1`);
+    writeFileSync(`${log}.1.gz`, gzipSync('a\nb\nc\n').subarray(0, 12));
+    writeFileSync(log, 'd\n');
+    expect(readOn(first.cursor).lines).toEqual(['c', 'd']);
   });
 });

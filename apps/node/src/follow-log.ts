@@ -1,5 +1,14 @@
 import { statSync } from 'node:fs';
-import { cursorAt, logFiles, readAt, standsIn, withFile, type LogCursor } from './log-files.ts';
+import {
+  cursorAt,
+  isPacked,
+  logFiles,
+  standsIn,
+  withFile,
+  type LogBytes,
+  type LogCursor,
+} from './log-files.ts';
+import { forgetUnpackedLog } from './unpacked-log.ts';
 
 export interface LogLine {
   readonly text: string;
@@ -32,7 +41,10 @@ const SETTLED_MS = 10_000;
  */
 export function readLogChunk(path: string, from: LogCursor | undefined): LogChunk | undefined {
   if (from === undefined || from.offset === 0) return readFrom(path, undefined);
-  if (standsIn(path, from)) return readFrom(path, from);
+  if (standsIn(path, from)) {
+    forgetUnpackedLog();
+    return readFrom(path, from);
+  }
   const files = logFiles(path);
   const at = files.findLastIndex((file) => standsIn(file, from));
   if (at === -1) {
@@ -44,7 +56,8 @@ export function readLogChunk(path: string, from: LogCursor | undefined): LogChun
       readFrom(file, i === 0 ? from : undefined) ??
       lastLineOf(file, i === 0 ? from : undefined, path);
     if (chunk !== undefined) return chunk;
-    if (file !== path && !isSettled(file)) return undefined;
+    // A pack that is not whole yet stands beside the file it is made from, which has been read.
+    if (file !== path && !isPacked(file) && !isSettled(file)) return undefined;
   }
   return undefined;
 }
@@ -52,7 +65,7 @@ export function readLogChunk(path: string, from: LogCursor | undefined): LogChun
 function readFrom(path: string, from: LogCursor | undefined): LogChunk | undefined {
   return withFile(path, (file) => {
     const offset = from?.offset ?? 0;
-    const bytes = readAt(file, offset, CHUNK_BYTES);
+    const bytes = file.read(offset, CHUNK_BYTES);
     const { lines, used, insideLine } = wholeLines(bytes, offset, from?.insideLine === true);
     if (used === 0) return undefined;
     return {
@@ -73,10 +86,11 @@ function lastLineOf(
   current: string,
 ): LogChunk | undefined {
   if (path === current || !isSettled(path) || from?.insideLine === true) return undefined;
-  return withFile(path, (file, size) => {
+  return withFile(path, (file) => {
+    const { size } = file;
     const offset = from?.offset ?? 0;
     if (size <= offset) return undefined;
-    const text = clean(readAt(file, offset, size - offset));
+    const text = clean(file.read(offset, size - offset));
     return {
       path,
       lines: [{ text, endOffset: size }],
@@ -93,8 +107,8 @@ function isSettled(path: string): boolean {
   return stat === undefined || Date.now() - stat.mtimeMs > SETTLED_MS;
 }
 
-const firstLineOf = (file: number): string =>
-  clean(readAt(file, 0, 16 * 1024))
+const firstLineOf = (file: LogBytes): string =>
+  clean(file.read(0, 16 * 1024))
     .split('\n', 1)[0]
     ?.replace(/\r$/, '') ?? '';
 

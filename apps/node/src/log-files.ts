@@ -1,6 +1,7 @@
 import { createHash } from 'node:crypto';
 import { closeSync, fstatSync, openSync, readSync, readdirSync, statSync } from 'node:fs';
 import { basename, dirname, join } from 'node:path';
+import { unpackedLog } from './unpacked-log.ts';
 
 /**
  * Where reading stands: after so many bytes of the file in which these bytes stand before that point. What a file is called,
@@ -15,23 +16,46 @@ export interface LogCursor {
 }
 
 const BEFORE_BYTES = 1024;
-const PACKED = /\.(gz|bz2|xz|zst|zip)$/;
+/** Packed in ways that cannot be read here; `.gz` can. */
+const UNREADABLE = /\.(bz2|xz|zst|zip|tmp|part)$/;
+const PACKED = /\.gz$/;
 
-/** Bytes of a file, fewer at its end. */
-export function readAt(file: number, offset: number, length: number): Buffer {
-  const bytes = Buffer.alloc(length);
-  const read = readSync(file, bytes, 0, length, offset);
-  return bytes.subarray(0, read);
+export const isPacked = (path: string): boolean => PACKED.test(path);
+
+/** A log open for reading, on the disk or unpacked in memory. */
+export interface LogBytes {
+  readonly size: number;
+  /** Bytes from there on, fewer at the end. */
+  readonly read: (offset: number, length: number) => Buffer;
+}
+
+function bytesOf(file: number): LogBytes {
+  return {
+    size: fstatSync(file).size,
+    read(offset, length) {
+      const bytes = Buffer.alloc(length);
+      return bytes.subarray(0, readSync(file, bytes, 0, length, offset));
+    },
+  };
 }
 
 /** The cursor that stands at this offset of an open file. */
-export function cursorAt(file: number, offset: number): LogCursor {
+export function cursorAt(file: LogBytes, offset: number): LogCursor {
   const from = Math.max(0, offset - BEFORE_BYTES);
-  const bytes = readAt(file, from, offset - from);
+  const bytes = file.read(from, offset - from);
   return { offset, before: createHash('sha256').update(bytes).digest('base64url').slice(0, 16) };
 }
 
-export function withFile<T>(path: string, work: (file: number, size: number) => T): T | undefined {
+/** @returns undefined when there is no such file, or a packed one is not whole */
+export function withFile<T>(path: string, work: (file: LogBytes) => T): T | undefined {
+  if (PACKED.test(path)) {
+    const bytes = unpackedLog(path);
+    if (bytes === undefined) return undefined;
+    return work({
+      size: bytes.length,
+      read: (offset, length) => bytes.subarray(offset, offset + length),
+    });
+  }
   let file: number;
   try {
     file = openSync(path, 'r');
@@ -40,7 +64,7 @@ export function withFile<T>(path: string, work: (file: number, size: number) => 
     throw cause;
   }
   try {
-    return work(file, fstatSync(file).size);
+    return work(bytesOf(file));
   } finally {
     closeSync(file);
   }
@@ -50,14 +74,14 @@ export function withFile<T>(path: string, work: (file: number, size: number) => 
 export const standsIn = (path: string, cursor: LogCursor): boolean =>
   withFile(
     path,
-    (file, size) => size >= cursor.offset && cursorAt(file, cursor.offset).before === cursor.before,
+    (file) => file.size >= cursor.offset && cursorAt(file, cursor.offset).before === cursor.before,
   ) ?? false;
 
-/** The log and what it was called before: `readings.csv.2`, `readings.csv.1`, `readings.csv`; packed ones cannot be read. */
+/** The log and what it was called before: `readings.csv.2`, `readings.csv.1`, `readings.csv`; also packed, as `.gz`. */
 export function logFiles(path: string): readonly string[] {
   const [folder, name] = [dirname(path), basename(path)];
   const older = namesIn(folder)
-    .filter((other) => other !== name && other.startsWith(name) && !PACKED.test(other))
+    .filter((other) => other !== name && other.startsWith(name) && !UNREADABLE.test(other))
     .flatMap((other) => {
       const stat = statSync(join(folder, other), { throwIfNoEntry: false });
       return stat?.isFile() === true ? [{ path: join(folder, other), mtimeMs: stat.mtimeMs }] : [];

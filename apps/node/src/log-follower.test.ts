@@ -8,6 +8,7 @@ import {
 } from 'node:fs';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
+import { inflateSync } from 'node:zlib';
 import type { Lane, MessagePlace, NodeName, Packet } from '@duskline/domain';
 import { decodeMessage, resolveMessage } from '@duskline/wire';
 import { afterEach, beforeEach, describe, expect, it } from 'vitest';
@@ -15,6 +16,8 @@ import { createLogFollower, type LogFollower } from './log-follower.ts';
 import { parseNodeConfig } from './node-config.ts';
 import { openRejectedLines } from './rejected-lines.ts';
 
+/** RFC 1950, by the runtime's own library. */
+const inflate = (bytes: Uint8Array) => ({ ok: true as const, value: inflateSync(bytes) });
 const node = 'withy-weir-1' as NodeName;
 const nowMs = Date.UTC(2026, 10, 25, 7, 10);
 let folder: string;
@@ -79,7 +82,7 @@ const rejected = (): string =>
 function accepted() {
   return sent.map(({ lane, payload }) => {
     const packet: Packet = { topic: `v1/${node}/up/${lane}`, payload, receivedAtMs: nowMs };
-    const decoded = decodeMessage(packet, { inflate: () => ({ ok: false, fault: 'corrupt' }) });
+    const decoded = decodeMessage(packet, { inflate });
     if (!decoded.ok) throw new Error(decoded.fault.reason);
     const resolved = resolveMessage(decoded.value, nowMs);
     if (!resolved.ok) throw new Error(resolved.fault.reason);
@@ -195,5 +198,18 @@ describe('the follower of a log', () => {
       note = spoiled;
       expect(open().step().sent).toBe(1);
     }
+  });
+
+  it('sends many lines deflated, a few as they are', () => {
+    const lines = Array.from({ length: 100 }, (_, i) => `${at(i)},${12 + i / 1000},64,bulk`);
+    writeFileSync(log, `${lines.join('\n')}\n`);
+    const follower = open();
+    follower.step();
+    appendFileSync(log, `${at(200)},13.1,,\n`);
+    follower.step();
+    // RFC 1950: the first byte of a zlib stream with a window of 32 KB is 0x78; RFC 8428: JSON begins with [.
+    expect(sent.map(({ payload }) => payload[0])).toEqual([0x78, 0x5b]);
+    expect(sent[0]?.payload.length).toBeLessThan(3000);
+    expect(rows()).toHaveLength(101);
   });
 });

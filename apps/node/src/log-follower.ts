@@ -1,4 +1,5 @@
 import { MINUTE_MS, type Lane, type MetricKey } from '@duskline/domain';
+import { deflatePayload } from './deflate-payload.ts';
 import { encodeLines, judgeLines } from './encode-lines.ts';
 import { readLogChunk, type LogChunk } from './follow-log.ts';
 import { cursorAt, withFile, type LogCursor } from './log-files.ts';
@@ -130,7 +131,7 @@ export function createLogFollower(options: {
       publisher.send({
         lane: laneOf(good, now()),
         note,
-        encode: (place) => encodeLines(node, good, place),
+        encode: (place) => deflatePayload(encodeLines(node, good, place)),
       });
     return { sent: good.length, rejected: bad + lines.length - good.length };
   }
