@@ -12,11 +12,15 @@ export interface PathDoubt {
   readonly start: { readonly ratio: number; readonly sigmaLow: number; readonly sigmaHigh: number };
   /** A node that is up has not reached this charge; one that is dark starts wherever it may. */
   readonly aboveRatio: number;
+  /** Standard deviation of the logarithm of the panel against what was learnt of it; SCALE_SIGMA when left out. */
+  readonly scaleSigma?: number;
+  /** Standard deviation of the logarithm of the capacity; CAPACITY_SIGMA when left out. */
+  readonly capacitySigma?: number;
 }
 
 /** Standard deviations of the logarithm: the panel against its past, the battery against its nameplate. Starting values. */
-const SCALE_SIGMA = 0.05;
-const CAPACITY_SIGMA = 0.1;
+export const SCALE_SIGMA = 0.05;
+export const CAPACITY_SIGMA = 0.1;
 
 export function newPathDraw(days: number): PathDraw {
   return {
@@ -36,8 +40,8 @@ export function newPathDraw(days: number): PathDraw {
  * How many numbers are drawn does not depend on battery, panel or load, so that designs can be compared path by path.
  */
 export function drawPath(doubt: PathDoubt, random: SeededRandom, draw: PathDraw): void {
-  draw.scale = Math.exp(SCALE_SIGMA * random.normal());
-  draw.capacityFactor = Math.exp(CAPACITY_SIGMA * random.normal());
+  draw.scale = Math.exp((doubt.scaleSigma ?? SCALE_SIGMA) * random.normal());
+  draw.capacityFactor = Math.exp((doubt.capacitySigma ?? CAPACITY_SIGMA) * random.normal());
   draw.startRatio = drawStart(doubt, random.normal());
   drawLoad(doubt.load, random, draw.loadFactor);
   doubt.weather.draw(random, draw);

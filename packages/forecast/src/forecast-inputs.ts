@@ -1,5 +1,6 @@
 import type { ChargeEstimate, HourlyHistory, Position, PowerSystem } from '@duskline/domain';
-import type { OutsideForecast } from './weather/outside-forecast.ts';
+import type { LearntSite } from './learn/learnt-site.ts';
+import type { OutsideFacts } from './weather/index.ts';
 
 /** All an outlook is made of. The same inputs give the same outlook, to the last bit. */
 export interface ForecastInputs {
@@ -15,8 +16,10 @@ export interface ForecastInputs {
   readonly dark?: { readonly sinceMs: number; readonly chargeRatio: number };
   /** Twelve monthly means of daily clearness (level irradiance over that above the air), January first; left out: learnt. */
   readonly clearnessByMonth?: readonly number[];
-  /** A weather forecast from elsewhere, issued at or before now. */
-  readonly outside?: OutsideForecast;
+  /** A weather forecast from elsewhere, issued at or before now, and past ones to judge it by. */
+  readonly outside?: OutsideFacts;
+  /** What earlier looks at the node have left; left out: the history alone. */
+  readonly learnt?: LearntSite;
   /** How many futures are walked; 500 when left out. */
   readonly paths?: number;
   /** How far ahead, days; 30 when left out. */

@@ -2,7 +2,7 @@ import type { OutlookDrivers } from '@duskline/domain';
 import { capacityWhAt } from '@duskline/energy';
 import { typicalRatios } from './learn/donors.ts';
 import type { SiteLearning } from './learn/learn-site.ts';
-import type { WalkPlan } from './walk.ts';
+import type { WalkPlan, WalkTracks } from './walk.ts';
 
 export const DRIVER_DAYS = 7;
 /** Ten years stand for "as good as for ever". */
@@ -20,10 +20,11 @@ export const UNSEEN_RATIO = 0.5;
 export function outlookDrivers(found: {
   readonly learning: SiteLearning;
   readonly plan: WalkPlan;
+  readonly tracks: WalkTracks;
   readonly startRatio: number;
   readonly harvestWhPerDay: number;
 }): OutlookDrivers {
-  const { learning, plan, startRatio, harvestWhPerDay } = found;
+  const { learning, plan, tracks, startRatio, harvestWhPerDay } = found;
   const { pack } = plan;
   const loadWhPerDay = learning.load.byUtcHourW.reduce((sum, loadW) => sum + loadW, 0);
   const usableRatio = Math.max(0, startRatio - pack.shutDownRatio);
@@ -37,7 +38,14 @@ export function outlookDrivers(found: {
     noSunReserveDays: Math.min(MOST_RESERVE_DAYS, reserveDays),
     harvestRatio: harvestRatioOf(learning),
     historyDays: learning.days.length,
+    spilledWhPerDay: spilledWhPerDay(plan, tracks),
   };
+}
+
+/** From the start of the walk to the end of the fan, mean of all paths. */
+function spilledWhPerDay({ nowH, fan }: WalkPlan, { spilledWh }: WalkTracks): number {
+  const days = (nowH + (fan.count - 1) * fan.everyH) / 24;
+  return spilledWh.reduce((sum, energyWh) => sum + energyWh, 0) / spilledWh.length / days;
 }
 
 /** The newest pool day stands for now. */

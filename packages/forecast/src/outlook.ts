@@ -3,6 +3,8 @@ import {
   HOUR_MS,
   type Outlook,
   type OutlookDrivers,
+  type OutlookReason,
+  type OutlookWeather,
   type OutlookFan,
   type OutlookFrame,
   type ReturnOutlook,
@@ -14,22 +16,29 @@ import { selectRanks } from './select-ranks.ts';
 /** Fewer paths than this cannot speak for what is still possible. */
 const LEAST_PATHS = 10;
 
+/** What an outlook explains itself with. */
+export interface Explanation {
+  readonly drivers: OutlookDrivers;
+  readonly weather: OutlookWeather;
+  readonly reasons: readonly OutlookReason[];
+}
+
 /**
  * Sums the paths up as an outlook.
  *
  * @param frame    when it was issued, how far it looks, what made it
  * @param walked   the plan and what came of its paths
- * @param drivers  the figures behind it
+ * @param why      the figures behind it, and what they mean in words
  * @returns 'empties-in' or 'beyond-horizon'. While dark all days are 0, and `back` is the window given that the node is not
  *          back yet; `back` is left out when hardly any path explains that it is still dark
  */
-export function summarise(frame: OutlookFrame, walked: Walked, drivers: OutlookDrivers): Outlook {
+export function summarise(frame: OutlookFrame, walked: Walked, why: Explanation): Outlook {
   return walked.plan.startsAs === 'dark'
-    ? whileDark(frame, walked, drivers)
-    : whileUp(frame, walked, drivers);
+    ? whileDark(frame, walked, why)
+    : whileUp(frame, walked, why);
 }
 
-function whileUp(frame: OutlookFrame, { plan, tracks }: Walked, drivers: OutlookDrivers): Outlook {
+function whileUp(frame: OutlookFrame, { plan, tracks }: Walked, why: Explanation): Outlook {
   const days = daysToEmpty({ plan, tracks }, frame.horizonDays);
   const figures = {
     ...frame,
@@ -37,7 +46,7 @@ function whileUp(frame: OutlookFrame, { plan, tracks }: Walked, drivers: Outlook
     darkWithin7DaysProbability: chanceBy(days, 7),
     darkWithin14DaysProbability: chanceBy(days, 14),
     fan: fanOf(frame, { plan, tracks }, everyPath(days.length)),
-    drivers,
+    ...why,
   };
   const p10Days = quantileWithinHorizon(days, 0.1);
   if (p10Days === undefined) return { kind: 'beyond-horizon', ...figures };
@@ -52,11 +61,7 @@ function whileUp(frame: OutlookFrame, { plan, tracks }: Walked, drivers: Outlook
   };
 }
 
-function whileDark(
-  frame: OutlookFrame,
-  { plan, tracks }: Walked,
-  drivers: OutlookDrivers,
-): Outlook {
+function whileDark(frame: OutlookFrame, { plan, tracks }: Walked, why: Explanation): Outlook {
   const stillDark = pathsStillDark({ plan, tracks });
   const isExplained = stillDark.length >= Math.min(LEAST_PATHS, tracks.returnHours.length);
   const days = daysToReturn({ plan, tracks }, frame.horizonDays);
@@ -71,7 +76,7 @@ function whileDark(
     darkWithin7DaysProbability: certain,
     darkWithin14DaysProbability: certain,
     fan: fanOf(frame, { plan, tracks }, isExplained ? stillDark : []),
-    drivers,
+    ...why,
     ...(isExplained && { back: returnOutlook(days, frame.issuedAtMs) }),
   };
 }

@@ -2,6 +2,8 @@ import { DAY_MS, HOUR_MS, type Position, type PowerSystem } from '@duskline/doma
 import { type BatteryPack, solarDayStartMs } from '@duskline/energy';
 import { clearSkyHours } from './clear-sky-hours.ts';
 import { type LoadProfile, utcHour } from './learn/load-profile.ts';
+import type { ShadeBin } from './learn/learnt-site.ts';
+import { applyShade } from './learn/shade.ts';
 import type { WalkPlan } from './walk.ts';
 
 const FAN_STEP_HOURS = 6;
@@ -15,7 +17,8 @@ export interface WalkPlace {
   readonly nowMs: number;
   readonly horizonDays: number;
   readonly position: Position;
-  readonly power: PowerSystem;
+  readonly panel: PowerSystem['panel'];
+  readonly shade: readonly ShadeBin[];
   readonly pack: BatteryPack;
   readonly load: LoadProfile;
   readonly temperatureC: Float32Array;
@@ -31,10 +34,11 @@ export interface WalkPlace {
  * @returns steps from the start to the horizon; the fan covers 14 days, or the horizon if that is nearer
  */
 export function walkPlan(place: WalkPlace): WalkPlan {
-  const { startMs, nowMs, horizonDays, position, power } = place;
+  const { startMs, nowMs, horizonDays, position, panel, shade } = place;
   const nowH = Math.round((nowMs - startMs) / HOUR_MS);
   const totalH = nowH + Math.ceil(horizonDays * 24);
-  const hourlyWh = clearSkyHours({ position, panel: power.panel, startMs, hours: totalH });
+  const cloudlessWh = clearSkyHours({ position, panel, startMs, hours: totalH });
+  const hourlyWh = applyShade(cloudlessWh, { startMs, position, shade });
   const todayMs = solarDayStartMs(startMs, position.longitudeDeg);
   const lengthH = new Uint8Array(totalH);
   const referenceW = new Float64Array(totalH);

@@ -315,9 +315,12 @@ describe('an hour of the walk', () => {
     fc.assert(
       fc.property(scenario, (facts) => {
         const { plan, draw, tracks } = walkOf(facts);
-        byTheBalanceAlone(plan, draw).forEach((ratio, hour) =>
-          expect(Math.abs(tracks.charge[hour]! - ratio)).toBeLessThan(1e-6),
+        // Charge is noted in single precision; the levels themselves agree to rounding.
+        const worst = byTheBalanceAlone(plan, draw).reduce(
+          (most, ratio, hour) => Math.max(most, Math.abs(tracks.charge[hour]! - ratio)),
+          0,
         );
+        expect(worst).toBeLessThan(1e-7);
       }),
       settings,
     );

@@ -29,6 +29,35 @@ export interface OutlookDrivers {
   readonly harvestRatio: number;
   /** Days of own history that the weather was drawn from. */
   readonly historyDays: number;
+  /** Mean of what the panel could have given in the fan's days and nothing could take. */
+  readonly spilledWhPerDay?: number;
+}
+
+/** One sentence on what pushes an outlook, with its figures and units, for people. */
+export interface OutlookReason {
+  readonly about: 'harvest' | 'load' | 'reserve' | 'weather' | 'temperature' | 'panel' | 'battery';
+  readonly says: string;
+}
+
+/** What the weather ahead was made from. Shares are of the paths, 0–1, and sum to 1. */
+export interface OutlookWeather {
+  /** Blocks of the node's own days. */
+  readonly ownShare: number;
+  /** Whole courses of the same season in its earlier years. */
+  readonly seasonShare: number;
+  /** The climate of the place: from the site's twelve clearness values, or learnt from the latitude on. */
+  readonly climateShare: number;
+  readonly clearnessFrom: 'site' | 'latitude';
+  /** What the panel gives against its plate, as its own days under that climate tell it; sigma of the logarithm. */
+  readonly panel: { readonly ratio: number; readonly sigma: number };
+  /** A forecast from elsewhere: its days come first on every path. */
+  readonly outside?: {
+    readonly source: string;
+    readonly issuedAtMs: number;
+    /** Days of it that were used, and past pairs its error was learnt from. */
+    readonly days: number;
+    readonly pairs: number;
+  };
 }
 
 /** What every outlook says, whatever it found. */
@@ -53,6 +82,10 @@ interface OutlookFigures {
   readonly darkWithin14DaysProbability: number;
   readonly fan: OutlookFan;
   readonly drivers: OutlookDrivers;
+  /** Left out by outlooks issued before the weather was told. */
+  readonly weather?: OutlookWeather;
+  /** The drivers in words. Left out by outlooks issued before they were told. */
+  readonly reasons?: readonly OutlookReason[];
 }
 
 /** The forecast of one node. Days are counted from `issuedAtMs`; P10 is the pessimistic end. */

@@ -16,11 +16,17 @@ export interface LoadProfile {
   readonly days: number;
   readonly from: 'measured' | 'charge-by-night';
   /** The newest lasting change among these days: its first solar day, and the load before and after it. */
-  readonly step?: { readonly day: number; readonly fromWhPerDay: number; readonly toWhPerDay: number };
+  readonly step?: {
+    readonly day: number;
+    readonly fromWhPerDay: number;
+    readonly toWhPerDay: number;
+  };
 }
 
 /** Day-to-day memory of the load: φ of the AR(1) in its logarithm. Starting value, to be learnt on open data. */
 export const LOAD_MEMORY = 0.7;
+/** Doubt about a load that no reading of late tells. Assumption, no source. */
+export const HIDDEN_LOAD_SIGMA = 0.1;
 const DAYS_KEPT = 14;
 const HALF_LIFE_DAYS = 7;
 const LEAST_SIGMA = 0.03;
@@ -78,10 +84,7 @@ interface Gathered {
   readonly days: readonly DayLoad[];
 }
 
-function measuredDays(
-  { history, count, day }: PastHours,
-  firstHour: number,
-): Gathered | undefined {
+function measuredDays({ history, count, day }: PastHours, firstHour: number): Gathered | undefined {
   const firstDay = firstAliveDay(history.loadW, day, { firstHour, count });
   if (firstDay === undefined) return undefined;
 
@@ -130,11 +133,7 @@ function firstAliveDay(
   return newest;
 }
 
-function nightDays(
-  past: PastHours,
-  capacityWh: number,
-  firstHour: number,
-): Gathered | undefined {
+function nightDays(past: PastHours, capacityWh: number, firstHour: number): Gathered | undefined {
   const { history, day, spans, referenceWh } = past;
   const recent = spans.at(-1);
   if (recent === undefined) return undefined;

@@ -11,8 +11,10 @@ export interface YieldDay {
   readonly isCensored: boolean;
   /** Share of the day's clear-sky energy that falls into hours heard, 0–1. */
   readonly heardShare: number;
-  /** First hour of the day in the history. */
+  /** First hour of the day in the history; −1: its hours are not at hand. */
   readonly firstHour: number;
+  /** Battery temperature of a day whose hours are not at hand, °C. */
+  readonly meanC?: number;
 }
 
 /** A day tells its yield when its free hours hold this share of its clear-sky energy. */

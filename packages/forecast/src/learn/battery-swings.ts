@@ -1,0 +1,154 @@
+import { HOUR_MS, type HourlyHistory, type PowerSystem } from '@duskline/domain';
+import { type BatteryPack, capacityWhAt, chargeFromVoltage } from '@duskline/energy';
+import { BAND_SIGMAS } from './fresh-learnt.ts';
+
+/** One large rise or fall of charge with all its energy seen: it weighs the battery. */
+export interface Swing {
+  readonly startMs: number;
+  readonly endMs: number;
+  /** Present capacity over nameplate, as this swing tells it, with its standard deviation. */
+  readonly healthRatio: number;
+  readonly sigma: number;
+}
+
+/** Smaller swings weigh more gauge than battery: project research note §7.3. */
+const LEAST_SWING = 0.3;
+/** A swing is over when the charge has turned back by this. */
+const TURN = 0.1;
+/** σ of a gauge: `estimateCharge`. */
+const GAUGE_SIGMA = 0.05;
+/** A rest voltage is preferred to a gauge when its band is no wider. */
+const NARROW_BAND = 0.12;
+/** Error of the energy counted, of all that went in and out: sensors of a few percent, common practice, no source. */
+const COUNT_SIGMA = 0.03;
+
+interface Point {
+  readonly atMs: number;
+  readonly ratio: number;
+  readonly sigma: number;
+  /** Net energy of the cells since the last gap, at 25 °C capacity, and all that flowed, Wh. */
+  readonly netWh: number;
+  readonly flowWh: number;
+}
+
+/**
+ * Swings of charge of at least 30 % between two turning points, with no hour of current missing: nights, dark spells' ends,
+ * bad weeks. Unfinished ones wait for the next look.
+ *
+ * @param inputs.sinceMs  hours before are left out: another battery
+ * @param inputs.pack     at its nameplate (health 1)
+ * @returns in the order they ended
+ * @source ours: definition of capacity, q = ΔE ÷ (C₀ · Δcharge)
+ */
+export function batterySwings(inputs: {
+  readonly history: HourlyHistory;
+  readonly power: PowerSystem;
+  readonly pack: BatteryPack;
+  readonly sinceMs: number;
+  readonly untilMs: number;
+}): readonly Swing[] {
+  const { history, sinceMs, untilMs } = inputs;
+  const swings: Swing[] = [];
+  let high: Point | undefined;
+  let low: Point | undefined;
+  let netWh = 0;
+  let flowWh = 0;
+
+  for (let i = 0; i < history.chargeRatio.length; i++) {
+    const atMs = history.startMs + (i + 0.5) * HOUR_MS;
+    if (atMs < sinceMs || atMs + HOUR_MS / 2 > untilMs) continue;
+    const energyWh = cellEnergyWh(inputs, i);
+    if (energyWh === undefined) {
+      high = low = undefined;
+      netWh = flowWh = 0;
+      continue;
+    }
+    netWh += energyWh / 2;
+    flowWh += Math.abs(energyWh) / 2;
+    const known = chargeAt(inputs, i);
+    if (known !== undefined) {
+      const point = { atMs, ...known, netWh, flowWh };
+      high = high === undefined || point.ratio >= high.ratio ? point : high;
+      low = low === undefined || point.ratio <= low.ratio ? point : low;
+      const isOver =
+        high.ratio - low.ratio >= LEAST_SWING &&
+        (high.atMs > low.atMs ? high.ratio - point.ratio : point.ratio - low.ratio) >= TURN;
+      if (isOver) {
+        swings.push(swingOf(...inOrder(high, low), inputs.pack.capacityWh));
+        if (high.atMs > low.atMs) low = point;
+        else high = point;
+      }
+    }
+    netWh += energyWh / 2;
+    flowWh += Math.abs(energyWh) / 2;
+  }
+  return swings;
+}
+
+const inOrder = (a: Point, b: Point): [Point, Point] => (a.atMs < b.atMs ? [a, b] : [b, a]);
+
+function swingOf(first: Point, last: Point, ratedWh: number): Swing {
+  const swing = last.ratio - first.ratio;
+  const netWh = last.netWh - first.netWh;
+  const healthRatio = netWh / (ratedWh * swing);
+  const byCharge = Math.hypot(first.sigma, last.sigma) / Math.abs(swing);
+  const byCount = (COUNT_SIGMA * (last.flowWh - first.flowWh)) / Math.max(1e-9, Math.abs(netWh));
+  return {
+    startMs: first.atMs,
+    endMs: last.atMs,
+    healthRatio,
+    sigma: Math.abs(healthRatio) * Math.hypot(byCharge, byCount),
+  };
+}
+
+/** Energy the cells gained over the hour, as it would stand at 25 °C; undefined when nothing measured it. */
+function cellEnergyWh(
+  { history, pack }: Parameters<typeof batterySwings>[0],
+  hour: number,
+): number | undefined {
+  const terminalW = terminalPowerW(history, pack, hour);
+  if (terminalW === undefined) return undefined;
+  const cellsW =
+    terminalW > 0 ? terminalW * pack.chargeEfficiency : terminalW / pack.dischargeEfficiency;
+  const batteryC = history.batteryC[hour] ?? history.airC[hour] ?? 25;
+  return (cellsW * pack.capacityWh) / capacityWhAt(pack, batteryC);
+}
+
+function terminalPowerW(
+  history: HourlyHistory,
+  pack: BatteryPack,
+  hour: number,
+): number | undefined {
+  const currentA = history.batteryA[hour] ?? null;
+  const voltageV = history.batteryV[hour] ?? null;
+  if (currentA !== null && voltageV !== null) return currentA * voltageV;
+  const panelW = history.panelW[hour] ?? null;
+  const loadW = history.loadW[hour] ?? null;
+  if (panelW === null || loadW === null) return undefined;
+  return panelW * pack.chargerEfficiency - loadW;
+}
+
+function chargeAt(
+  { history, power }: Parameters<typeof batterySwings>[0],
+  hour: number,
+): { readonly ratio: number; readonly sigma: number } | undefined {
+  const voltageV = history.batteryV[hour] ?? null;
+  const currentA = history.batteryA[hour] ?? null;
+  if (voltageV !== null && currentA !== null) {
+    const { chemistry, seriesCells, ratedWh } = power.battery;
+    const batteryC = history.batteryC[hour] ?? history.airC[hour] ?? 25;
+    const rest = chargeFromVoltage({
+      chemistry,
+      seriesCells,
+      ratedWh,
+      voltageV,
+      currentA,
+      batteryC,
+    });
+    const halfBand = (rest.highRatio - rest.lowRatio) / 2;
+    if (rest.method === 'rest-voltage' && halfBand <= NARROW_BAND)
+      return { ratio: rest.ratio, sigma: halfBand / BAND_SIGMAS };
+  }
+  const gauge = history.chargeRatio[hour] ?? null;
+  return gauge === null ? undefined : { ratio: gauge, sigma: GAUGE_SIGMA };
+}

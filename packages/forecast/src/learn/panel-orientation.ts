@@ -1,0 +1,266 @@
+import { HOUR_MS, type Position, type PowerSystem } from '@duskline/domain';
+import {
+  apparentElevationDeg,
+  clearSky,
+  DEFAULT_ALBEDO,
+  DEFAULT_LINKE_TURBIDITY,
+  diffuseModifiers,
+  extraterrestrialNormalWm2,
+  incidenceCosine,
+  incidenceModifier,
+  type Irradiance,
+  planeOfArray,
+  pressurePa,
+  sunPosition,
+} from '@duskline/energy';
+import type { HarvestHours } from './harvest-hours.ts';
+import { FREE } from './hour-flags.ts';
+import type { Learnt, LearntPanel, Sureness } from './learnt-site.ts';
+import type { PastHours } from './past-hours.ts';
+
+const LEAST_DAYS = 5;
+const MOST_DAYS = 20;
+const LEAST_HOURS = 6;
+/** Lower sun is all horizon and haze. */
+const LEAST_ELEVATION_DEG = 8;
+/** A clear day's curve bends no more than this many times a half wave of its length. Assumption, no source. */
+const MOST_BEND = 1.7;
+/** Smooth days much poorer than the best are overcast ones. */
+const LEAST_SHARE_OF_BEST = 0.7;
+const GRID_DEG = 10;
+/** Fits worse than this (of the power's root mean square) explain nothing. */
+const WORST_FIT = 0.15;
+/** Angles at which the fit is this much worse are no longer believed. Assumption, no source. */
+const BAND_WORSE = 1.2;
+
+interface SunHour {
+  readonly powerW: number;
+  readonly sun: { readonly zenithDeg: number; readonly azimuthDeg: number };
+  readonly sky: Irradiance;
+  readonly extraterrestrialWm2: number;
+}
+
+interface Facing {
+  readonly tiltDeg: number;
+  readonly azimuthDeg: number;
+}
+
+/**
+ * Where the panel really faces, from the shape of its clear days: the tilt and azimuth whose cloudless power follows the hours
+ * best, one scale for all. First on a grid of ten degrees, then by halving steps to one.
+ *
+ * Clear days are told without any orientation: a smooth curve, and bright against the level irradiance.
+ *
+ * @param past  yardstick unused; flags say which hours were free
+ * @returns undefined with fewer than five clear days, or when no orientation explains them
+ * @source ours: project research note §8.4; the sky model is that of the yardstick
+ */
+export function panelOrientation(
+  past: PastHours,
+  harvest: HarvestHours,
+  facts: { readonly flags: Uint8Array; readonly position: Position },
+): LearntPanel['orientation'] {
+  if (harvest.from !== 'panel' && harvest.from !== 'current') return undefined;
+  const days = clearestDays(past, harvest, facts);
+  if (days.length < LEAST_DAYS) return undefined;
+  const hours = days.flat();
+  const best = refined(hours, bestOfGrid(hours));
+  const fit = misfit(hours, best);
+  if (fit > WORST_FIT) return undefined;
+  const worst = BAND_WORSE * fit + 0.005;
+  const sureness: Sureness = days.length < 8 ? 'weak' : days.length < 15 ? 'fair' : 'firm';
+  const learnt = (value: number, half: number): Learnt => ({
+    value,
+    low: value - half,
+    high: value + half,
+    unit: '°',
+    fromDays: days.length,
+    sureness,
+    how: `The shape of ${days.length} clear days; no other tilt and azimuth follows their hours as well.`,
+  });
+  const tilt = reach(hours, best, worst, 'tiltDeg');
+  const azimuth = reach(hours, best, worst, 'azimuthDeg');
+  return {
+    tiltDeg: learnt(best.tiltDeg, tilt),
+    azimuthDeg: learnt(best.azimuthDeg, azimuth),
+  };
+}
+
+function clearestDays(
+  past: PastHours,
+  harvest: HarvestHours,
+  { flags, position }: { readonly flags: Uint8Array; readonly position: Position },
+): readonly (readonly SunHour[])[] {
+  const byDay = new Map<number, SunHour[]>();
+  const broken = new Set<number>();
+  for (const { from, to } of past.spans)
+    for (let i = from; i < to; i++) {
+      const hour = sunHour(past.history.startMs + (i + 0.5) * HOUR_MS, position);
+      if (hour === undefined) continue;
+      const day = past.day[i]!;
+      if (flags[i] !== FREE) {
+        broken.add(day);
+        continue;
+      }
+      const hours = byDay.get(day) ?? [];
+      hours.push({ ...hour, powerW: Math.max(0, harvest.harvestW[i]!) });
+      byDay.set(day, hours);
+    }
+  const smooth = [...byDay]
+    .filter(([day, hours]) => !broken.has(day) && hours.length >= LEAST_HOURS && isSmooth(hours))
+    .map(([, hours]) => ({
+      hours,
+      brightness: sumOf(hours, (one) => one.powerW) / sumOf(hours, (one) => one.sky.ghiWm2),
+    }));
+  const best = smooth.reduce((most, { brightness }) => Math.max(most, brightness), 0);
+  return smooth
+    .filter(({ brightness }) => best > 0 && brightness >= LEAST_SHARE_OF_BEST * best)
+    .sort((a, b) => b.brightness - a.brightness)
+    .slice(0, MOST_DAYS)
+    .map(({ hours }) => hours);
+}
+
+function isSmooth(hours: readonly SunHour[]): boolean {
+  let bend = 0;
+  for (let i = 1; i + 1 < hours.length; i++)
+    bend += Math.abs(hours[i - 1]!.powerW - 2 * hours[i]!.powerW + hours[i + 1]!.powerW);
+  const halfWave = 2 - 2 * Math.cos(Math.PI / (hours.length + 1));
+  return bend <= MOST_BEND * halfWave * sumOf(hours, (one) => one.powerW);
+}
+
+function sunHour(atMs: number, position: Position): Omit<SunHour, 'powerW'> | undefined {
+  const { latitudeDeg, longitudeDeg, elevationM } = position;
+  const trueSun = sunPosition(atMs, latitudeDeg, longitudeDeg);
+  const elevationDeg = apparentElevationDeg(90 - trueSun.zenithDeg, pressurePa(elevationM), 15);
+  if (elevationDeg < LEAST_ELEVATION_DEG) return undefined;
+  const extraterrestrialWm2 = extraterrestrialNormalWm2(atMs);
+  const sky = clearSky({
+    apparentZenithDeg: 90 - elevationDeg,
+    elevationM,
+    linkeTurbidity: DEFAULT_LINKE_TURBIDITY,
+    extraterrestrialWm2,
+  });
+  const sun = { zenithDeg: 90 - elevationDeg, azimuthDeg: trueSun.azimuthDeg };
+  return { sun, sky, extraterrestrialWm2 };
+}
+
+/** Root of the squared misfit over the squared power, at the best scale: 0 = follows every hour. */
+function misfit(hours: readonly SunHour[], facing: Facing): number {
+  const diffuse = diffuseModifiers(facing.tiltDeg);
+  let powerPower = 0;
+  let powerModel = 0;
+  let modelModel = 0;
+  for (const { powerW, sun, sky, extraterrestrialWm2 } of hours) {
+    const plane = planeOfArray({
+      sun,
+      surface: facing,
+      ...sky,
+      extraterrestrialWm2,
+      albedo: DEFAULT_ALBEDO,
+    });
+    const cosine = incidenceCosine({
+      sunZenithDeg: sun.zenithDeg,
+      sunAzimuthDeg: sun.azimuthDeg,
+      ...facing,
+    });
+    const incidenceDeg = (Math.acos(Math.min(1, Math.max(-1, cosine))) * 180) / Math.PI;
+    const model =
+      (plane.beamWm2 + plane.circumsolarWm2) * incidenceModifier(incidenceDeg) +
+      (plane.skyWm2 - plane.circumsolarWm2) * diffuse.sky +
+      plane.groundWm2 * diffuse.ground;
+    powerPower += powerW * powerW;
+    powerModel += powerW * model;
+    modelModel += model * model;
+  }
+  if (powerPower === 0 || modelModel === 0) return 1;
+  return Math.sqrt(Math.max(0, 1 - (powerModel * powerModel) / (powerPower * modelModel)));
+}
+
+function bestOfGrid(hours: readonly SunHour[]): Facing {
+  let best: Facing = { tiltDeg: 0, azimuthDeg: 180 };
+  let least = misfit(hours, best);
+  for (let tiltDeg = GRID_DEG; tiltDeg <= 90; tiltDeg += GRID_DEG)
+    for (let azimuthDeg = 0; azimuthDeg < 360; azimuthDeg += GRID_DEG) {
+      const fit = misfit(hours, { tiltDeg, azimuthDeg });
+      if (fit < least) {
+        least = fit;
+        best = { tiltDeg, azimuthDeg };
+      }
+    }
+  return best;
+}
+
+function refined(hours: readonly SunHour[], from: Facing): Facing {
+  let best = from;
+  let least = misfit(hours, best);
+  for (let step = GRID_DEG / 2; step >= 1; step /= 2) {
+    for (let round = 0; round < 20; round++) {
+      const moves = neighbours(best, step).map((facing) => ({
+        facing,
+        fit: misfit(hours, facing),
+      }));
+      const better = moves.reduce((a, b) => (b.fit < a.fit ? b : a));
+      if (better.fit >= least) break;
+      best = better.facing;
+      least = better.fit;
+    }
+  }
+  return best;
+}
+
+const neighbours = ({ tiltDeg, azimuthDeg }: Facing, step: number): readonly Facing[] =>
+  [
+    [step, 0],
+    [-step, 0],
+    [0, step],
+    [0, -step],
+  ].map(([tilt, azimuth]) => ({
+    tiltDeg: Math.min(90, Math.max(0, tiltDeg + tilt!)),
+    azimuthDeg: (azimuthDeg + azimuth! + 360) % 360,
+  }));
+
+/** How far an angle can be turned either way before the fit is too bad, degrees. */
+function reach(
+  hours: readonly SunHour[],
+  best: Facing,
+  worst: number,
+  angle: keyof Facing,
+): number {
+  for (let turn = 2; turn <= 90; turn += 2) {
+    const isWorse = [turn, -turn].every(
+      (by) => misfit(hours, { ...best, [angle]: best[angle] + by }) > worst,
+    );
+    if (isWorse) return turn;
+  }
+  return 90;
+}
+
+const sumOf = (hours: readonly SunHour[], of: (hour: SunHour) => number): number =>
+  hours.reduce((sum, hour) => sum + of(hour), 0);
+
+/** Turned by less than this, or with fewer clear days, the builder's word stands. */
+const LEAST_TURN_DEG = 15;
+
+/** The panel as it really stands, where that was learnt well enough and differs from what the builder entered. */
+export function panelAsLearnt(
+  panel: PowerSystem['panel'],
+  orientation: LearntPanel['orientation'],
+): PowerSystem['panel'] {
+  if (orientation === undefined || orientation.tiltDeg.sureness === 'weak') return panel;
+  const learnt = {
+    tiltDeg: Math.min(90, Math.max(0, orientation.tiltDeg.value)),
+    azimuthDeg: orientation.azimuthDeg.value,
+  };
+  return turnDeg(panel, learnt) < LEAST_TURN_DEG ? panel : { ...panel, ...learnt };
+}
+
+/** Angle between the two panels' faces, degrees. */
+export function turnDeg(a: Facing, b: Facing): number {
+  const cosine = incidenceCosine({
+    sunZenithDeg: a.tiltDeg,
+    sunAzimuthDeg: a.azimuthDeg,
+    tiltDeg: b.tiltDeg,
+    azimuthDeg: b.azimuthDeg,
+  });
+  return (Math.acos(Math.min(1, Math.max(-1, cosine))) * 180) / Math.PI;
+}
