@@ -22,6 +22,7 @@ import { mkdirSync } from 'node:fs';
 import { join } from 'node:path';
 import type { Logger } from 'pino';
 import { answerSizing } from './answer-sizing.ts';
+import { createCardDesk } from './card/card-desk.ts';
 import { systemClock } from './clock.ts';
 import type { Config } from './config.ts';
 import { startLookBack } from './look-back.ts';
@@ -29,6 +30,7 @@ import { makeFirstAccount, type FirstAccount } from './first-account.ts';
 import { followChanges, type ChangeFollower } from './follow-changes.ts';
 import { openLine, type Line } from './open-line.ts';
 import { createPipeline } from './pipeline.ts';
+import { createQuarantineReplay } from './replay-quarantine.ts';
 import { startSchedule, type Schedule } from './schedule.ts';
 import { serverId } from './server-id.ts';
 
@@ -104,8 +106,18 @@ export async function startServer(
     const secrets = createSecretDesk(line);
     const door = doorOf(config);
     const followed: { changes?: ChangeFollower } = {};
+    const cards = createCardDesk({
+      store,
+      folder: join(config.dataDir, 'cards'),
+      now: clock.now,
+      log,
+      onNews: schedule.wake,
+    });
+    await cards.recover();
+    stops.push(() => cards.close());
     const api = await createApi({
       ...store,
+      cards,
       nodes: guardNames(store.nodes),
       door,
       now: clock.now,
@@ -113,6 +125,12 @@ export async function startServer(
       readiness: readinessOf(line, schedule),
       nightsBetween,
       sizing: answerSizing,
+      replayQuarantine: createQuarantineReplay({
+        store,
+        now: clock.now,
+        onNews: schedule.wake,
+        sendAck: line.sendAck,
+      }),
       newNodeSecret: secrets.issue,
       hashSecret,
       isDatabaseLost,

@@ -6,7 +6,6 @@ import type {
   DayBalance,
   FieldNode,
   LatestReading,
-  MessageFault,
   MetricKey,
   NodeId,
   NodeInterval,
@@ -17,9 +16,11 @@ import type {
   SiteView,
 } from '@duskline/domain';
 import type { FastifyBaseLogger } from 'fastify';
+import type { OutlookDesk, PartPort } from './outlook-desk.ts';
 import type { SignInThrottle } from './access/sign-in-throttle.ts';
 import type { SizingPort } from './sizing-port.ts';
 import type { CardPort } from './card-port.ts';
+import type { QuarantinePort, ReplayQuarantine } from './quarantine-port.ts';
 
 /** What the API reads of the fleet. Site, state, outlook and alerts come together: see SiteView. */
 export interface ViewPort {
@@ -85,20 +86,7 @@ export interface SetupPorts {
     /** @returns false when there is no such node. */
     setSecretHash(name: NodeName, hash: Uint8Array): Promise<boolean>;
   };
-  readonly quarantine: {
-    /** The latest first. */
-    recent(limit: number): Promise<
-      readonly {
-        readonly id: string;
-        readonly receivedAtMs: number;
-        readonly topic: string;
-        readonly node?: NodeName;
-        readonly fault: MessageFault;
-        readonly payload: Uint8Array;
-        readonly count: number;
-      }[]
-    >;
-  };
+  readonly quarantine: QuarantinePort;
 }
 
 export interface AccountPort {
@@ -162,6 +150,9 @@ export interface ApiDeps extends ReadingPorts, SetupPorts {
   readonly views: ViewPort;
   readonly alerts: AlertPort;
   readonly accounts: AccountPort;
+  /** Where these two are not given, the routes that need them do not exist. */
+  readonly parts?: PartPort;
+  readonly outlookDesk?: OutlookDesk;
   readonly tokens?: TokenListPort;
   readonly sizing?: SizingPort;
   readonly cards?: CardPort;
@@ -172,6 +163,7 @@ export interface ApiDeps extends ReadingPorts, SetupPorts {
     latitudeDeg: number,
     longitudeDeg: number,
   ) => readonly (readonly [startMs: number, endMs: number])[];
+  readonly replayQuarantine: ReplayQuarantine;
   readonly newNodeSecret: () => string;
   readonly hashSecret: (secret: string) => Uint8Array;
   /** Does this error say that the database is away, and not that something is wrong with the question? */

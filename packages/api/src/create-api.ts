@@ -16,8 +16,12 @@ import { documentRoutes } from './routes/document-routes.ts';
 import { fleetRoutes } from './routes/fleet-routes.ts';
 import { healthRoutes } from './routes/health-routes.ts';
 import { nodeRoutes } from './routes/node-routes.ts';
+import { outlookRoutes } from './routes/outlook-routes.ts';
+import { outsideForecastRoutes } from './routes/outside-forecast-routes.ts';
+import { partRoutes } from './routes/part-routes.ts';
 import { quarantineRoutes } from './routes/quarantine-routes.ts';
 import { readingsRoutes } from './routes/readings-routes.ts';
+import { scoreRoutes } from './routes/score-routes.ts';
 import { sessionRoutes } from './routes/session-routes.ts';
 import { siteRoutes } from './routes/site-routes.ts';
 import { sizingRoutes } from './routes/sizing-routes.ts';
@@ -66,6 +70,10 @@ export async function createApi(deps: ApiDeps): Promise<FastifyInstance> {
   quarantineRoutes(app, deps);
   sizingRoutes(app, deps);
   await cardRoutes(app, deps);
+  partRoutes(app, deps);
+  outlookRoutes(app, deps);
+  await outsideForecastRoutes(app, deps);
+  scoreRoutes(app, deps);
   if (door.webRoot !== undefined) await serveWeb(app, door.webRoot);
 
   await app.ready();

@@ -12,3 +12,6 @@ export { alertJson } from './json/alert-json.ts';
 export { fleetRowJson, type RowDrawing } from './json/fleet-row-json.ts';
 export { outlookJson } from './json/outlook-json.ts';
 export { siteJson } from './json/site-json.ts';
+export type { SizingFault, SizingPort } from './sizing-port.ts';
+export type { QuarantineChoice, QuarantinePort, ReplayQuarantine } from './quarantine-port.ts';
+export type { OutlookDesk, OutsideFault, PartPort } from './outlook-desk.ts';

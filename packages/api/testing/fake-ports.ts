@@ -2,6 +2,7 @@ import {
   accountId,
   alertId,
   nodeId,
+  ok,
   parseNodeName,
   parseSiteId,
   type Account,
@@ -18,6 +19,7 @@ import {
 import { createHash } from 'node:crypto';
 import type { ApiDeps } from '../src/api-deps.ts';
 import { hashPassword } from '../src/access/passwords.ts';
+import { sizingExamples } from '../src/openapi/sizing-examples.ts';
 
 export const NOW_MS = Date.parse('2026-11-25T07:02:00Z');
 export const PASSWORD = 'nine herons over the weir';
@@ -275,19 +277,43 @@ export async function fakeFleet(overrides: Partial<ApiDeps> = {}): Promise<FakeF
       },
     },
     quarantine: {
-      recent: () =>
+      list: ({ code = 'json-malformed' }) =>
+        answer(
+          code !== 'json-malformed'
+            ? []
+            : [
+                {
+                  id: '9',
+                  firstReceivedAtMs: NOW_MS - 9000,
+                  receivedAtMs: NOW_MS - 5000,
+                  topic: 'v1/rushy-sluice-1/up/live',
+                  node: rushyNode.name,
+                  fault: { code: 'json-malformed', reason: 'The JSON ends in the middle.' },
+                  payload: new TextEncoder().encode('[{"n":'),
+                  count: 2,
+                },
+              ],
+        ),
+      summary: () =>
+        answer({
+          kept: 1,
+          received: 2,
+          overCap: 0,
+          byCode: [{ code: 'json-malformed', kept: 1, received: 2 }],
+          byNode: [{ node: rushyNode.name, kept: 1, received: 2 }],
+        }),
+      unknownNodes: () =>
         answer([
           {
-            id: '9',
-            receivedAtMs: NOW_MS - 5000,
-            topic: 'v1/rushy-sluice-1/up/live',
-            node: rushyNode.name,
-            fault: { code: 'json-malformed', reason: 'The JSON ends in the middle.' },
-            payload: new TextEncoder().encode('[{"n":'),
-            count: 2,
+            name: 'tarn-gill-2' as NodeName,
+            firstSeenAtMs: NOW_MS - 9000,
+            lastSeenAtMs: NOW_MS - 1000,
+            times: 3,
           },
         ]),
     },
+    replayQuarantine: ({ ids }) =>
+      answer({ takenIn: ids?.length ?? 1, alreadyThere: 0, stillRefused: 0, more: false }),
     accounts: {
       findByEmail: (email) => {
         const account = everyRole.find((one) => one.email === email.toLowerCase());
@@ -330,6 +356,10 @@ export async function fakeFleet(overrides: Partial<ApiDeps> = {}): Promise<FakeF
         if (found !== undefined) tokens.delete(found[0]);
         return answer(found !== undefined);
       },
+    },
+    sizing: {
+      size: () => ok(sizingExamples.sizing),
+      runtime: () => ok(sizingExamples.runtime),
     },
     nightsBetween: (fromMs) => [
       [fromMs + 16 * HOUR, fromMs + 32 * HOUR],

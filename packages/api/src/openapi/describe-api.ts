@@ -7,8 +7,14 @@ import { componentSchemas } from './component-schemas.ts';
 const tags = [
   { name: 'fleet', description: 'Sites, their state, outlook and readings.' },
   { name: 'alerts', description: 'What a person can act on.' },
+  {
+    name: 'outlooks',
+    description: 'What outlooks rest on, what would help, and how right they were.',
+  },
+  { name: 'parts', description: 'Parts of a site, with their serials and their lives.' },
   { name: 'setup', description: 'Sites, nodes, their secrets, and what could not be accepted.' },
   { name: 'cards', description: 'Logs brought home on the memory cards of nodes.' },
+  { name: 'sizing', description: 'Panel and battery for a load at a place.' },
   { name: 'access', description: 'Signing in, and tokens for programs.' },
   { name: 'server', description: 'How the server itself is doing.' },
 ];

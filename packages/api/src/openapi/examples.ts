@@ -11,6 +11,7 @@ import type {
   SessionJson,
   SignInJson,
 } from '@duskline/contract';
+import { sizingExamples } from './sizing-examples.ts';
 
 const signIn: SignInJson = {
   email: 'keeper@greywater.example',
@@ -141,5 +142,9 @@ export const examples: Readonly<Record<string, readonly unknown[]>> = {
   Outlook: [outlook],
   Alert: [alert],
   Readings: [readings],
+  SizingRequest: [sizingExamples.sizingRequest],
+  Sizing: [sizingExamples.sizing],
+  RuntimeRequest: [sizingExamples.runtimeRequest],
+  Runtime: [sizingExamples.runtime],
   Problem: [problem],
 };
