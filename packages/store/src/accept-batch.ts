@@ -24,6 +24,7 @@ export interface BatchColumns {
     readonly observedMs: string;
     readonly layouts: string;
     readonly timeQualities: string;
+    readonly saidS: string;
     /** An array of array literals, one for each sample. */
     readonly values: string;
   };
@@ -79,6 +80,7 @@ function sampleColumns(
   const observedMs: number[] = [];
   const layouts: number[] = [];
   const qualities: (number | null)[] = [];
+  const saidS: (number | null)[] = [];
   const values: string[] = [];
   messages.forEach((message, index) => {
     for (const sample of message.samples) {
@@ -89,6 +91,7 @@ function sampleColumns(
       qualities.push(
         sample.timeQuality === 'synced' ? null : timeQualities.indexOf(sample.timeQuality),
       );
+      saidS.push(sample.saidTimeS ?? null);
       values.push(`"${arrayLiteral(sample.values)}"`);
     }
   });
@@ -97,6 +100,7 @@ function sampleColumns(
     observedMs: arrayLiteral(observedMs),
     layouts: arrayLiteral(layouts),
     timeQualities: arrayLiteral(qualities),
+    saidS: arrayLiteral(saidS),
     values: `{${values.join(',')}}`,
   };
 }

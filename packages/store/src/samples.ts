@@ -1,11 +1,13 @@
 import type { AcceptedMessage, MessagePlace } from '@duskline/domain';
-import { nodeId } from '@duskline/domain';
+import { nodeId, timeQualities } from '@duskline/domain';
 import { batchColumns, type BatchColumns } from './accept-batch.ts';
 import type { Sql } from 'postgres';
 import type { Layouts } from './layouts.ts';
 import { createSampleMonths } from './sample-months.ts';
 import type { AcceptOutcome, RawReading, SampleStore } from './store.ts';
 import { RANGES_KEPT } from './watermark-limits.ts';
+
+const UNSURE = timeQualities.indexOf('unsure');
 
 export function createSampleStore(sql: Sql, layouts: Layouts): SampleStore {
   const months = createSampleMonths(sql);
@@ -54,7 +56,8 @@ interface AcceptedRow {
  * 2. `placed`, `fresh`: what the ledger lets through. A number below the watermark is refused even if the ledger
  *    was pruned. A message without a place is let through; the key of its samples keeps it from doubling.
  * 3. `sample_in`, `kept`: the samples that are new. The first to come under a key stays.
- * 4. `latest_set`: the latest values; `marked`: the hours to roll up again; `watermark`; `beat`: the pulse.
+ * 4. `noted`: what the node said of a time that was put right; `latest_set`: the latest values, of readings whose time
+ *    can be trusted; `marked`: the hours to roll up again; `watermark`; `beat`: the pulse.
  * 5. `said`: the word that is kept. A node's own words go by the time they tell of, so that a late farewell does not undo a
  *    hello. The broker's `dropped` and a node's word go by their receipt: whoever speaks after the link broke is back,
  *    though the hello may tell of a boot before the broker noticed.
@@ -113,11 +116,11 @@ async function acceptColumns(
     sample_in as materialized (
       select distinct on (node_id, observed_at, s.layout_id)
         open_in.ord, open_in.boot, node_id, to_timestamp(s.observed_ms / 1000) as observed_at,
-        s.layout_id, s.time_quality, s.value_text
+        s.layout_id, s.time_quality, s.said_s, s.value_text
       from unnest(
         ${samples.messages}::integer[], ${samples.observedMs}::float8[], ${samples.layouts}::integer[],
-        ${samples.timeQualities}::smallint[], ${samples.values}::text[]
-      ) s (ord, observed_ms, layout_id, time_quality, value_text)
+        ${samples.timeQualities}::smallint[], ${samples.saidS}::float8[], ${samples.values}::text[]
+      ) s (ord, observed_ms, layout_id, time_quality, said_s, value_text)
       join open_in on open_in.ord = s.ord
       order by node_id, observed_at, s.layout_id, open_in.ord
     ),
@@ -129,12 +132,20 @@ async function acceptColumns(
       join message_in m on m.ord = s.ord
       order by s.node_id, s.observed_at, s.layout_id
       on conflict do nothing
-      returning node_id, observed_at, layout_id, values
+      returning node_id, observed_at, layout_id, time_quality, values
+    ),
+    noted as (
+      insert into sample_note (node_id, observed_at, layout_id, said_s)
+      select s.node_id, s.observed_at, s.layout_id, s.said_s
+      from sample_in s join kept using (node_id, observed_at, layout_id)
+      where s.said_s is not null
+      on conflict do nothing
     ),
     latest_set as (
       insert into node_latest (node_id, layout_id, observed_at, values)
       select distinct on (node_id, layout_id) node_id, layout_id, observed_at, values
       from kept
+      where time_quality is distinct from ${UNSURE}
       order by node_id, layout_id, observed_at desc
       on conflict (node_id, layout_id) do update
         set observed_at = excluded.observed_at, values = excluded.values
@@ -224,7 +235,7 @@ async function acceptColumns(
           from message_in join stored using (ord)
         ) m
         left join (
-          select node_id, max(observed_at) as last_at from kept group by node_id
+          select node_id, max(observed_at) as last_at from kept where time_quality is distinct from ${UNSURE} group by node_id
         ) observed on observed.node_id = m.node_id
         left join said on said.node_id = m.node_id
         group by m.node_id

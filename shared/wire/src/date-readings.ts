@@ -36,10 +36,14 @@ export interface Moment {
 export interface Dated {
   readonly observedAtMs: number;
   readonly timeQuality: TimeQuality;
+  /** What the node's own clock said, where it was not believed. */
+  readonly saidTimeS?: number;
 }
 
 const CLOCK_NONE = 0;
 const CLOCK_BATTERY = 3;
+/** The node itself dated the reading, from its uptime and a time it learned later. */
+const CLOCK_UPTIME = 4;
 
 /**
  * When readings were taken, in UTC, and how far that can be trusted.
@@ -55,7 +59,9 @@ export function dateMoment(moment: Moment, receipt: Receipt): Result<Dated, Wire
   const saidMs = Math.round(
     relative ? receipt.receivedAtMs + timeS * SECOND_MS : timeS * SECOND_MS,
   );
-  if (isPlausible(saidMs, receipt)) {
+  // A clock that was never set may say a likely time all the same: the uptime knows better, where there is one.
+  const unset = !relative && moment.clockSource === CLOCK_NONE;
+  if (isPlausible(saidMs, receipt) && !(unset && canCountBack(moment, receipt))) {
     return ok({
       observedAtMs: saidMs,
       timeQuality: relative ? 're-dated' : absoluteQuality(moment.clockSource),
@@ -63,7 +69,7 @@ export function dateMoment(moment: Moment, receipt: Receipt): Result<Dated, Wire
   }
   const countedMs = countBack(moment, receipt);
   if (countedMs !== undefined && isPlausible(countedMs, receipt)) {
-    return ok({ observedAtMs: countedMs, timeQuality: 're-dated' });
+    return ok({ observedAtMs: countedMs, timeQuality: 're-dated', saidTimeS: timeS });
   }
   const aheadMs = saidMs - receipt.receivedAtMs;
   if (saidMs >= EARLIEST_MS && aheadMs <= REFUSED_AHEAD_MS) {
@@ -72,11 +78,19 @@ export function dateMoment(moment: Moment, receipt: Receipt): Result<Dated, Wire
   return impossible(moment, { saidMs, receivedAtMs: receipt.receivedAtMs });
 }
 
+/** From an uptime that is said to be of sending, no less: any other may be as old as the readings. */
+function canCountBack(moment: Moment, receipt: Receipt): boolean {
+  if (receipt.anchor === undefined || !isRelativeTime(receipt.anchor.timeS)) return false;
+  const countedMs = countBack(moment, receipt);
+  return countedMs !== undefined && isPlausible(countedMs, receipt);
+}
+
 const isPlausible = (ms: number, { receivedAtMs }: Receipt): boolean =>
   ms >= EARLIEST_MS && ms <= receivedAtMs + AHEAD_MS;
 
 function absoluteQuality(clockSource: number | undefined): TimeQuality {
   if (clockSource === CLOCK_NONE) return 'unsure';
+  if (clockSource === CLOCK_UPTIME) return 're-dated';
   return clockSource === CLOCK_BATTERY ? 'held-over' : 'synced';
 }
 

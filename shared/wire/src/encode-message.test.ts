@@ -30,6 +30,8 @@ function receive(payload: Uint8Array, kind: 'live' | 'backlog' | 'state') {
 
 const valueOf = (metric: MetricKey): fc.Arbitrary<number> => {
   const { codes }: MetricEntry = entryOf(metric);
+  // A node whose clock was never set is dated by its uptime, and so does not come out as it went in.
+  if (metric === 'clock_src') return fc.integer({ min: 1, max: 3 });
   if (codes !== undefined) return fc.integer({ min: 0, max: codes.length - 1 });
   return fc.double({ min: -1e6, max: 1e6, noNaN: true }).map((v) => (v === 0 ? 0 : v));
 };

@@ -10,7 +10,7 @@ import {
   type Sample,
   type TimeQuality,
 } from '@duskline/domain';
-import { dateMoment, type Moment, type Receipt } from './date-readings.ts';
+import { dateMoment, type Dated, type Moment, type Receipt } from './date-readings.ts';
 import type { DecodedMessage, DecodedReading } from './decode-message.ts';
 import { recordName, refuse, type WireFault } from './faults.ts';
 
@@ -23,9 +23,7 @@ interface Group {
   readonly readings: DecodedReading[];
 }
 
-interface DatedGroup {
-  readonly observedAtMs: number;
-  readonly timeQuality: TimeQuality;
+interface DatedGroup extends Dated {
   readonly readings: readonly DecodedReading[];
 }
 
@@ -143,12 +141,11 @@ function mergeEqualTimes(groups: readonly DatedGroup[]): readonly DatedGroup[] {
   return [...merged.values()].sort((a, b) => a.observedAtMs - b.observedAtMs);
 }
 
-const mergeTwo = (a: DatedGroup, b: DatedGroup): DatedGroup => ({
-  observedAtMs: a.observedAtMs,
-  timeQuality:
-    trust.indexOf(a.timeQuality) <= trust.indexOf(b.timeQuality) ? a.timeQuality : b.timeQuality,
-  readings: [...a.readings, ...b.readings],
-});
+function mergeTwo(a: DatedGroup, b: DatedGroup): DatedGroup {
+  const { readings: _, ...date } =
+    trust.indexOf(a.timeQuality) <= trust.indexOf(b.timeQuality) ? a : b;
+  return { ...date, readings: [...a.readings, ...b.readings] };
+}
 
 const ranks: ReadonlyMap<MetricKey, number> = new Map(
   [...metricKeys].sort().map((key, rank) => [key, rank]),
@@ -166,21 +163,21 @@ interface Layout {
 function layOut(groups: readonly DatedGroup[]): Result<readonly Sample[], WireFault> {
   const samples: Sample[] = [];
   let layout: Layout | undefined;
-  for (const { observedAtMs, timeQuality, readings } of groups) {
+  for (const { readings, ...date } of groups) {
     if (layout === undefined || !isWrittenAs(layout, readings)) {
       const once = dropRepeats(readings);
       if (!once.ok) return once;
       layout = layoutOf(once.value);
-      samples.push(toSample({ observedAtMs, timeQuality }, layout, once.value));
+      samples.push(toSample(date, layout, once.value));
     } else {
-      samples.push(toSample({ observedAtMs, timeQuality }, layout, readings));
+      samples.push(toSample(date, layout, readings));
     }
   }
   return ok(samples);
 }
 
 const toSample = (
-  date: Pick<Sample, 'observedAtMs' | 'timeQuality'>,
+  date: Dated,
   { metrics, order }: Layout,
   readings: readonly DecodedReading[],
 ): Sample => ({
@@ -188,6 +185,7 @@ const toSample = (
   metrics,
   values: order.map((at) => readings[at]?.value ?? Number.NaN),
   timeQuality: date.timeQuality,
+  ...(date.saidTimeS === undefined ? {} : { saidTimeS: date.saidTimeS }),
 });
 
 /** Layouts are made of readings without repeats, so what is written the same way has none either. */
