@@ -15,7 +15,7 @@ export { usualStepMs, type CardTally, type LineExample, type PreviewRow } from '
 export { cardUnits, unitScale } from './card-units.ts';
 export { createLineCutter, type LineCutter } from './cut-lines.ts';
 export { LINES_LOOKED_AT, understandCard } from './understand-card.ts';
-export { isZone } from './zone-clock.ts';
+export { isZone, sameWallTime } from './zone-clock.ts';
 export {
   MOST_TEXT_BYTES,
   newUnpackBudget,

@@ -69,3 +69,10 @@ function stretchAt(atMs: number, zone: string): Stretch {
     offsetMs: there.offsetNanoseconds / 1e6,
   };
 }
+
+/** The instant at which a clock in another zone shows what one here shows at that instant. */
+export const sameWallTime = (atMs: number, zone: string, other: string): number =>
+  Temporal.Instant.fromEpochMilliseconds(atMs)
+    .toZonedDateTimeISO(zone)
+    .toPlainDateTime()
+    .toZonedDateTime(other).epochMilliseconds;
