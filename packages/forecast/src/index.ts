@@ -2,6 +2,8 @@ export { estimateCharge } from './estimate-charge.ts';
 export { estimatePastCharges, withPastCharges } from './estimate-past-charges.ts';
 export type { ForecastInputs } from './forecast-inputs.ts';
 export { forecastNode, type ForecastPaths, forecastPaths } from './forecast-node.ts';
+export { type AdvanceInputs, advanceLearnt } from './learn/advance-learnt.ts';
+export { explainLearnt, type LearntLine } from './learn/explain-learnt.ts';
 export { freshLearnt, resetLearnt } from './learn/fresh-learnt.ts';
 export {
   LEARNT_VERSION,
@@ -25,8 +27,10 @@ export {
   clearnessChain,
   type ClearnessYield,
   clearnessYield,
+  type OutsideFacts,
+  type OutsideForecast,
+  type OutsideMember,
 } from './weather/index.ts';
 export * from './score/index.ts';
 export * from './grade/index.ts';
-export type { OutsideForecast, OutsideMember } from './weather/outside-forecast.ts';
 export * from './sizing/index.ts';

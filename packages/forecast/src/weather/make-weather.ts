@@ -1,17 +1,20 @@
-import { DAY_MS, type Position, type PowerSystem } from '@duskline/domain';
+import { DAY_MS, type OutlookWeather, type Position, type PowerSystem } from '@duskline/domain';
 import { dayOfYear } from '@duskline/energy';
 import { typicalRatios } from '../learn/donors.ts';
 import type { YieldDay } from '../learn/yield-days.ts';
 import { blockResample } from './block-resample.ts';
 import { clearnessChain } from './clearness-chain.ts';
 import { clearnessYield } from './clearness-yield.ts';
-import { clearnessByLatitude, type ClearnessFrom, clearnessOn } from './climate-of.ts';
+import { clearnessByLatitude, clearnessOn } from './climate-of.ts';
 import { climateLevels } from './climate-levels.ts';
 import { likeDays } from './like-days.ts';
 import { mixedWeather, type WeatherShare } from './mixed-weather.ts';
-import { expectedYield, panelAgainstClimate, type PanelScale } from './panel-against-climate.ts';
+import { expectedYield, panelAgainstClimate } from './panel-against-climate.ts';
+import { outsideCourse, type OutsideFacts } from './outside-course.ts';
+import { outsideWeather } from './outside-weather.ts';
 import { priorWeather } from './prior-weather.ts';
 import { type SeasonPool, seasonPaths } from './season-paths.ts';
+import { temperatureOfSeason } from './season-temperature.ts';
 import type { WeatherSource } from './weather-source.ts';
 
 /** What the weather of a site is made from. */
@@ -25,17 +28,19 @@ export interface WeatherFacts {
   readonly pool: SeasonPool;
   /** Twelve monthly means of daily clearness, 0.05 … 0.85; left out: learnt, from the latitude on. */
   readonly clearnessByMonth?: readonly number[];
+  /** A forecast from elsewhere, and past ones to judge it by. */
+  readonly outside?: OutsideFacts;
+  /** Battery temperature of the pool, °C: rows of 24 h, one per day of the pool; `isMeasured` false: an assumption. */
+  readonly temperatureC: Float32Array;
+  readonly isTemperatureMeasured: boolean;
 }
 
-/** What was used, and how often: goes with the outlook. */
-export interface WeatherUse {
-  /** Shares of the paths, summing to 1. */
-  readonly ownShare: number;
-  readonly seasonShare: number;
-  readonly climateShare: number;
-  readonly clearnessFrom: ClearnessFrom;
-  /** What the panel gives against its plate, by the climate. */
-  readonly panel: PanelScale;
+/** Weather to draw from, and the temperatures its days point to. */
+export interface MadeWeather {
+  readonly source: WeatherSource;
+  readonly use: OutlookWeather;
+  /** Battery temperature, °C, rows of 24 h: of the pool, carried over to the season, then of the outside forecast. */
+  readonly temperatureC: Float32Array;
 }
 
 /** Known days at which own history and climate have equal weight. Tuned in a published experiment's setting, not on stations. */
@@ -48,10 +53,7 @@ const DAYS_PER_YEAR = 365.25;
  * Each path is of one of them. Own history weighs n/(n + 60) with n known days; what was seen from below counts for less. With
  * two earlier years of the season, whole courses of them carry most of that weight.
  */
-export function makeWeather(facts: WeatherFacts): {
-  readonly source: WeatherSource;
-  readonly use: WeatherUse;
-} {
+export function makeWeather(facts: WeatherFacts): MadeWeather {
   const { position, panel, startMs, days: horizonDays, pool } = facts;
   const oldest = Math.max(-DAYS_PER_YEAR, pool.days[0]?.day ?? -1);
   const fromDay = Math.floor(Math.min(-1, oldest));
@@ -73,6 +75,10 @@ export function makeWeather(facts: WeatherFacts): {
   const expected = (day: number): number => expectedYield(seasonOf(day), day, yields);
   const typical = typicalRatios(pool.days, pool.siteScale);
   const last = pool.days[pool.days.length - 1];
+  const like = likeDays(
+    typical,
+    pool.days.map((_, i) => i),
+  );
   const climate = priorWeather({
     chains: levels.map(({ clearnessByMonth, weight }) => ({
       chain: clearnessChain({
@@ -85,10 +91,7 @@ export function makeWeather(facts: WeatherFacts): {
     yields,
     scale: panelScale,
     newest: last === undefined ? undefined : { day: last.day, ratio: typical[typical.length - 1]! },
-    like: likeDays(
-      typical,
-      pool.days.map((_, i) => i),
-    ),
+    like,
   });
 
   const known = knownDays(pool.days);
@@ -103,14 +106,45 @@ export function makeWeather(facts: WeatherFacts): {
     },
   ];
   if (season !== undefined) shares.push({ source: season.source, weight: seasonWeight });
-  return {
+  const table = facts.isTemperatureMeasured
+    ? temperatureOfSeason(facts.temperatureC, pool.days, {
+        startMs,
+        latitudeDeg: position.latitudeDeg,
+      })
+    : facts.temperatureC;
+  const mixed = {
     source: mixedWeather(shares),
+    temperatureC: table,
     use: {
       ownShare: ownWeight - seasonWeight,
       seasonShare: seasonWeight,
       climateShare: 1 - ownWeight,
       clearnessFrom: facts.clearnessByMonth === undefined ? 'latitude' : 'site',
       panel: panelScale,
+    } satisfies OutlookWeather,
+  };
+  if (facts.outside === undefined) return mixed;
+  const outside = outsideCourse(facts.outside, {
+    position,
+    startMs,
+    yields,
+    days: recent,
+    panelRatio: panelScale.ratio,
+    firstRow: table.length / 24,
+  });
+  if (outside === undefined) return mixed;
+  const { latest } = facts.outside;
+  return {
+    source: outsideWeather(outside.course, mixed.source, like),
+    temperatureC: Float32Array.from([...table, ...outside.temperatureC]),
+    use: {
+      ...mixed.use,
+      outside: {
+        source: latest.source,
+        issuedAtMs: latest.issuedAtMs,
+        days: outside.course.members[0]!.length,
+        pairs: outside.course.answer.pairs,
+      },
     },
   };
 }

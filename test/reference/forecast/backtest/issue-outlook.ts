@@ -1,5 +1,5 @@
 import { HOUR_MS, type HourlyHistory } from '@duskline/domain';
-import { type ForecastInputs, forecastPaths, type OutsideForecast } from '@duskline/forecast';
+import { type ForecastInputs, forecastPaths, type OutsideFacts } from '@duskline/forecast';
 import type { TruthNode } from '../truth-node.ts';
 import { HORIZON } from './graded.ts';
 
@@ -16,7 +16,7 @@ export interface Watched {
   readonly paths: number;
   readonly seed: number;
   /** True days given as an outside forecast; undefined: none. */
-  readonly outsideAt: ((hour: number) => OutsideForecast) | undefined;
+  readonly outsideAt: ((hour: number) => OutsideFacts) | undefined;
 }
 
 /** Days to empty as forecast at the start of an hour, ascending; undefined with too little data. */

@@ -4,8 +4,7 @@ import { fileURLToPath } from 'node:url';
 import type { BacktestOptions, SiteResult } from './run-site.ts';
 
 type Answer =
-  | { readonly result: SiteResult; readonly failed?: undefined }
-  | { readonly failed: string };
+  { readonly result: SiteResult; readonly failed?: undefined } | { readonly failed: string };
 
 /**
  * Runs all files, on as many processes as there are cores; the order of the results is that of the files.
