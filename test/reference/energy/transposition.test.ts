@@ -1,5 +1,5 @@
 import { planeOfArray } from '@duskline/energy';
-import { describe, it } from 'vitest';
+import { describe, expect, it } from 'vitest';
 import { readCases } from './read-cases.ts';
 import { expectAllWithin } from './worst-case.ts';
 
@@ -44,6 +44,36 @@ describe('irradiance on the plane of a panel', () => {
       cases,
       (row) => ours(row).totalWm2 - (row.beamWm2 + row.skyWm2 + row.groundWm2),
       { tolerance: PLANE_TOLERANCE_WM2, count: 150 },
+    );
+  });
+});
+
+// Source: Perez et al. 1990 by pvlib-python, see perez.json.
+describe('the sky on the plane by the model of Perez', () => {
+  interface PerezCase extends Omit<PlaneCase, 'albedo' | 'beamWm2' | 'groundWm2'> {
+    readonly airMass: number;
+    readonly evenSkyWm2: number;
+  }
+  const cases = readCases<PerezCase>('perez', 150);
+  const ours = (row: PerezCase): ReturnType<typeof planeOfArray> =>
+    planeOfArray({
+      ...row,
+      sun: row,
+      surface: { tiltDeg: row.tiltDeg, azimuthDeg: row.surfaceAzimuthDeg },
+      albedo: 0.2,
+      skyModel: 'perez',
+    });
+
+  it('matches the reference', () => {
+    expectAllWithin(cases, (row) => ours(row).skyWm2 - row.skyWm2, {
+      tolerance: PLANE_TOLERANCE_WM2,
+      count: 150,
+    });
+  });
+
+  it('is told apart from an even sky by the reference', () => {
+    expect(cases.filter((row) => Math.abs(row.skyWm2 - row.evenSkyWm2) > 5).length).toBeGreaterThan(
+      75,
     );
   });
 });
