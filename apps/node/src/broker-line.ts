@@ -11,6 +11,7 @@ export interface BrokerLineOptions {
   readonly onUp: () => void;
   readonly onDown: () => void;
   readonly onAck: (bytes: Uint8Array) => void;
+  readonly onSettings: (bytes: Uint8Array) => void;
   readonly onFault: (reason: string) => void;
 }
 
@@ -48,11 +49,14 @@ export function openBrokerLine(options: BrokerLineOptions): BrokerLine {
     client = dialled;
     dialled.on('connect', () => {
       upSinceMs = Date.now();
-      dialled.subscribe(topicFor(options.node, 'ack'), { qos: 1 });
+      dialled.subscribe([topicFor(options.node, 'ack'), topicFor(options.node, 'settings')], {
+        qos: 1,
+      });
       options.onUp();
     });
     dialled.on('message', (topic, bytes) => {
       if (topic === topicFor(options.node, 'ack')) options.onAck(bytes);
+      if (topic === topicFor(options.node, 'settings')) options.onSettings(bytes);
     });
     dialled.on('error', (cause) => {
       options.onFault(faultOf(cause));

@@ -212,4 +212,33 @@ describe('the follower of a log', () => {
     expect(sent[0]?.payload.length).toBeLessThan(3000);
     expect(rows()).toHaveLength(101);
   });
+
+  const withUptime = {
+    columns: [
+      { column: 2, metric: 'batt_v', unit: 'V' },
+      { column: 3, metric: 'uptime', unit: 's' },
+    ],
+  };
+
+  it('dates lines of a clock that was not set by uptime, once a later line tells the time', () => {
+    writeFileSync(log, `1970-01-01T00:00:40Z,13.1,40\n1970-01-01T00:01:10Z,13.2,70\n`);
+    const follower = open(withUptime);
+    expect(follower.step()).toEqual({ sent: 0, rejected: 0 });
+    appendFileSync(log, `${at(100)},13.3,100\n`);
+    expect(follower.step()).toEqual({ sent: 3, rejected: 0 });
+    const t0 = Date.UTC(2026, 10, 25, 7);
+    // By hand: written 60 s and 30 s of uptime before the line of t0 + 100 s.
+    const samples = accepted().flatMap((message) => message.samples);
+    expect(samples.map(({ observedAtMs, timeQuality }) => [observedAtMs, timeQuality])).toEqual([
+      [t0 + 40_000, 're-dated'],
+      [t0 + 70_000, 're-dated'],
+      [t0 + 100_000, 'synced'],
+    ]);
+  });
+
+  it('does not date them across a restart', () => {
+    writeFileSync(log, `1970-01-01T00:00:40Z,13.1,40\n${at(0)},13.2,30\n`);
+    expect(open(withUptime).step()).toEqual({ sent: 1, rejected: 1 });
+    expect(rejected()).toContain('no later line of the same boot');
+  });
 });

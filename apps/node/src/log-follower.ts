@@ -1,4 +1,5 @@
-import { MINUTE_MS, type Lane, type MetricKey } from '@duskline/domain';
+import { failed, MINUTE_MS, ok, type Lane, type MetricKey, type Result } from '@duskline/domain';
+import { dateByUptime, EARLIEST_MS } from './date-by-uptime.ts';
 import { deflatePayload } from './deflate-payload.ts';
 import { encodeLines, judgeLines } from './encode-lines.ts';
 import { readLogChunk, type LogChunk } from './follow-log.ts';
@@ -27,7 +28,18 @@ const MAX_LINES = 100;
 const MAX_VALUES = 2000;
 /** Lines older than this go by the backlog lane, so that they do not delay fresh ones of other nodes. */
 const FRESH_MS = 10 * MINUTE_MS;
-const EARLIEST_MS = Date.UTC(2020, 0, 1);
+
+const CLOCK_NOT_SET = failed(
+  'dated before 2020: the clock was not set, and no later line of the same boot tells the time',
+);
+/** Marks a reading that this program has dated. */
+const COUNTED: LoggedValue = {
+  metric: 'clock_src',
+  unit: undefined,
+  value: 'counted from uptime',
+};
+/** A piece of the log holds no more lines than this; behind it nothing would ever be read. */
+const MOST_HELD = 400;
 
 export function createLogFollower(options: {
   readonly config: Pick<NodeConfig, 'node' | 'log'>;
@@ -48,31 +60,52 @@ export function createLogFollower(options: {
     let endOffset: number | undefined;
     let bad = 0;
     let values = 0;
-    for (const { text, endOffset: end } of chunk.lines) {
+    for (const [i, { text, endOffset: end }] of chunk.lines.entries()) {
       if (lines.length >= MAX_LINES || values >= MAX_VALUES) break;
+      const passedOver =
+        text.trim() === '' || text.startsWith('#') || (log.header && text === chunk.firstLine);
+      const dated = passedOver ? undefined : date(text, header, chunk.lines.slice(i + 1));
+      if (dated === 'not-yet') return { lines, endOffset, bad, held: endOffset === undefined };
       endOffset = end;
-      if (text.trim() === '' || text.startsWith('#')) continue;
-      if (log.header && text === chunk.firstLine) continue;
-      const taken = take(text, header, lines);
+      if (dated === undefined) continue;
+      const taken = dated.ok ? take(dated.value, text, lines) : dated;
       if (!taken.ok) {
         bad += 1;
         rejected.add(taken.fault, text);
       } else values += taken.count;
     }
-    return { lines, endOffset, bad };
+    return { lines, endOffset, bad, held: false };
   }
 
-  function take(text: string, header: readonly string[], lines: Draft[]) {
+  /** The line with its time put right where the clock was not set; `not-yet` when a later line may still tell. */
+  function date(
+    text: string,
+    header: readonly string[],
+    later: LogChunk['lines'],
+  ): Result<LoggedLine, string> | 'not-yet' {
     const parsed = parseLine(text, log, header);
-    if (!parsed.ok) return { ok: false as const, fault: parsed.fault };
-    const { observedAtMs } = parsed.value;
     // SenML takes a time below 2^28 s for one relative to now (RFC 8428, §4.5.3): 1970 would come out as today.
-    if (observedAtMs < EARLIEST_MS)
-      return { ok: false as const, fault: 'dated before 2020: the clock was not set' };
+    if (!parsed.ok || parsed.value.observedAtMs >= EARLIEST_MS) return parsed;
+    const dated = dateByUptime(parsed.value, parseAll(later, header));
+    if (dated.kind === 'not-yet') return later.length < MOST_HELD ? 'not-yet' : CLOCK_NOT_SET;
+    if (dated.kind === 'never') return CLOCK_NOT_SET;
+    const { observedAtMs } = dated;
+    const others = parsed.value.values.filter(({ metric }) => metric !== 'clock_src');
+    return ok({ observedAtMs, values: [...others, COUNTED] });
+  }
+  function* parseAll(later: LogChunk['lines'], header: readonly string[]): Generator<LoggedLine> {
+    for (const { text } of later) {
+      const parsed = parseLine(text, log, header);
+      if (parsed.ok) yield parsed.value;
+    }
+  }
+
+  function take(line: LoggedLine, text: string, lines: Draft[]) {
+    const { observedAtMs } = line;
     const earlier = lines.find((line) => line.observedAtMs === observedAtMs);
     const before =
       earlier?.said ?? (newest.observedAtMs === observedAtMs ? newest.values : new Map());
-    const merged = mergeLine(parsed.value, before);
+    const merged = mergeLine(line, before);
     if ('contradicts' in merged) {
       const fault = `another value of ${merged.contradicts} for the same time`;
       return { ok: false as const, fault };
@@ -123,7 +156,11 @@ export function createLogFollower(options: {
       return undefined;
     }
     if (chunk.tooLong) rejected.add('a line longer than 64 KB', chunk.lines.at(-1)?.text ?? '');
-    const { lines, endOffset, bad } = gather(chunk, header);
+    const { lines, endOffset, bad, held } = gather(chunk, header);
+    if (held) {
+      onFault('the clock was not set; its lines wait in the log until a later one tells the time');
+      return undefined;
+    }
     const good = lines.length === 0 ? lines : judge(lines);
     const note = JSON.stringify(cursorBehind(chunk, endOffset));
     if (good.length === 0) publisher.keepNote(note);

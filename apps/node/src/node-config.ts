@@ -1,7 +1,15 @@
 import { resolve } from 'node:path';
 import { failed, ok, parseNodeName, type NodeName, type Result } from '@duskline/domain';
-import { nameUnknownKeys, readOptionalText, readRecord, readText } from './json-fields.ts';
+import {
+  nameUnknownKeys,
+  readOptionalText,
+  readRecord,
+  readText,
+  type Faults,
+} from './json-fields.ts';
 import { readLogShape, type LogShape } from './log-shape.ts';
+import type { OwnSettings } from './settings-desk.ts';
+import { LONGEST_INTERVAL_S } from '@duskline/wire';
 
 export interface NodeConfig {
   readonly node: NodeName;
@@ -13,6 +21,7 @@ export interface NodeConfig {
   /** Said in the farewell when the program is asked to stop. */
   readonly farewell: string;
   readonly log: LogShape;
+  readonly settings: OwnSettings;
 }
 
 const LONGEST_REASON = 200;
@@ -28,10 +37,14 @@ export function parseNodeConfig(
 ): Result<NodeConfig, readonly string[]> {
   const faults: string[] = [];
   const top = readRecord(json, 'the file', faults);
-  nameUnknownKeys(top, ['node', 'broker', 'secretFile', 'caFile', 'stateDir', 'farewell', 'log'], {
-    what: 'the file',
-    faults,
-  });
+  nameUnknownKeys(
+    top,
+    ['node', 'broker', 'secretFile', 'caFile', 'stateDir', 'farewell', 'log', 'settings'],
+    {
+      what: 'the file',
+      faults,
+    },
+  );
   const name = readText(top['node'], '"node"', faults);
   const node = parseNodeName(name);
   if (node === undefined && name !== '')
@@ -46,14 +59,43 @@ export function parseNodeConfig(
   const caFile = readOptionalText(top['caFile'], '"caFile"', faults);
   const stateDir = readText(top['stateDir'], '"stateDir"', faults);
   const log = readLogShape(top['log'], faults);
+  const settings = readSettings(top['settings'] ?? {}, faults);
   if (faults.length > 0 || node === undefined) return failed(faults);
   return ok({
     node,
     broker,
     farewell,
+    settings,
     secretFile: resolve(folder, secretFile),
     caFile: caFile === undefined ? undefined : resolve(folder, caFile),
     stateDir: resolve(folder, stateDir),
     log: { ...log, path: resolve(folder, log.path) },
   });
+}
+
+const DEFAULT_LOG_EVERY_S = 30;
+const DEFAULT_PUBLISH_EVERY_S = 1;
+
+function readSettings(json: unknown, faults: Faults): OwnSettings {
+  const said = readRecord(json, '"settings"', faults);
+  const known = ['logEvery', 'publishEvery', 'scriptReads'];
+  nameUnknownKeys(said, known, { what: '"settings"', faults });
+  const readInterval = (key: string, fallback: number): number => {
+    const value = said[key] ?? fallback;
+    const usable =
+      typeof value === 'number' &&
+      Number.isInteger(value) &&
+      value >= 1 &&
+      value <= LONGEST_INTERVAL_S;
+    if (usable) return value;
+    faults.push(`"settings.${key}" is whole seconds from 1 to ${LONGEST_INTERVAL_S}.`);
+    return fallback;
+  };
+  const reads = said['scriptReads'] ?? false;
+  if (typeof reads !== 'boolean') faults.push('"settings.scriptReads" is true or false.');
+  return {
+    logEveryS: readInterval('logEvery', DEFAULT_LOG_EVERY_S),
+    publishEveryS: readInterval('publishEvery', DEFAULT_PUBLISH_EVERY_S),
+    scriptReadsSettings: reads === true,
+  };
 }

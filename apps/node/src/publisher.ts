@@ -1,8 +1,22 @@
-import { HOUR_MS, MINUTE_MS, type Lane, type MessagePlace, type NodeName } from '@duskline/domain';
-import { decodeAck, encodeFarewell, encodeHello, topicFor } from '@duskline/wire';
+import {
+  HOUR_MS,
+  MINUTE_MS,
+  type Lane,
+  type MessagePlace,
+  type NodeName,
+  type SettingsInForce,
+} from '@duskline/domain';
+import {
+  decodeAck,
+  encodeFarewell,
+  encodeHello,
+  encodeSettingsInForce,
+  topicFor,
+} from '@duskline/wire';
 import { openBrokerLine } from './broker-line.ts';
 import { createSendQueue } from './send-queue.ts';
 import { openSpool } from './spool.ts';
+import { openUnsentFarewell } from './unsent-farewell.ts';
 
 export interface PublisherOptions {
   readonly node: NodeName;
@@ -16,6 +30,10 @@ export interface PublisherOptions {
   readonly onFault: (reason: string) => void;
   /** The server has committed something: there is room for more. */
   readonly onRoom?: () => void;
+  /** A request of other settings came, as it is on the wire; the retained one comes again at every connection. */
+  readonly onSettings?: (bytes: Uint8Array) => void;
+  /** The answer to the newest request, said at every connection; undefined while there was none. */
+  readonly settingsInForce?: () => SettingsInForce | undefined;
   /** Without an acknowledgement after this long, everything kept is sent again. */
   readonly resendMs?: number;
 }
@@ -39,6 +57,8 @@ export interface Publisher {
   readonly connected: () => boolean;
   /** Is there a line, and are few enough messages on their way that one more is better sent now than later? */
   readonly hasRoom: () => boolean;
+  /** Says what settings are in force, now and at every connection. */
+  readonly confirmSettings: () => void;
   /** Messages kept and not yet committed at the server. */
   readonly waiting: () => number;
   /**
@@ -67,15 +87,21 @@ export function openPublisher(options: PublisherOptions): Publisher {
   const { node, onFault, resendMs = RESEND_MS } = options;
   const upSinceS = process.hrtime.bigint();
   const spool = openSpool(options.spoolDir, { onFault });
+  const unsent = openUnsentFarewell(options.spoolDir, onFault);
   let saying = true;
 
   const line = openBrokerLine({
     ...options,
     onUp() {
-      if (saying) void line.publish(topicFor(node, 'state'), hello(), { retain: true });
+      if (saying) {
+        repeatFarewell();
+        void line.publish(topicFor(node, 'state'), hello(), { retain: true });
+      }
+      confirmSettings();
       queue.lineIsUp();
     },
     onDown: () => queue.lineIsDown(),
+    onSettings: (bytes) => options.onSettings?.(bytes),
     onAck(bytes) {
       const ack = decodeAck(bytes);
       if (!ack.ok) return onFault(`an acknowledgement could not be read: ${ack.fault.reason}`);
@@ -94,6 +120,21 @@ export function openPublisher(options: PublisherOptions): Publisher {
     const upMs = Number((process.hrtime.bigint() - upSinceS) / 1_000_000n);
     return encodeHello({ node, observedAtMs: Date.now() - upMs });
   };
+  /** Of the run before, if the line was gone when it ended; before hello, so that hello is what stays retained. */
+  const repeatFarewell = () => {
+    const word = unsent.read();
+    if (word === undefined) return;
+    void line.publish(topicFor(node, 'state'), word, { retain: true }).then((taken) => {
+      if (taken && saying) unsent.forget();
+    });
+  };
+  const confirmSettings = () => {
+    const settings = options.settingsInForce?.();
+    if (settings !== undefined)
+      void line.publish(topicFor(node, 'state'), encodeSettingsInForce(node, settings), {
+        retain: false,
+      });
+  };
   const close = async () => {
     clearInterval(timer);
     await line.close(CLOSE_WITHIN_MS);
@@ -108,6 +149,7 @@ export function openPublisher(options: PublisherOptions): Publisher {
     lastNote: spool.lastNote,
     keepNote: spool.keepNote,
     connected: line.connected,
+    confirmSettings,
     waiting: () => spool.pending().length,
     hasRoom() {
       const pending = spool.pending();
@@ -124,10 +166,12 @@ export function openPublisher(options: PublisherOptions): Publisher {
         reason,
         ...(chargeRatio === undefined ? {} : { chargeRatio }),
       });
+      unsent.keep(word);
       const said = await Promise.race([
         line.publish(topicFor(node, 'state'), word, { retain: true }),
         pause(Math.max(CLOSE_WITHIN_MS, untilMs - Date.now())).then(() => false),
       ]);
+      if (said) unsent.forget();
       await close();
       return said;
     },

@@ -1,8 +1,10 @@
 import { join } from 'node:path';
+import { SECOND_MS } from '@duskline/domain';
 import { createLogFollower } from './log-follower.ts';
 import type { NodeConfig } from './node-config.ts';
 import { openPublisher } from './publisher.ts';
 import { openRejectedLines } from './rejected-lines.ts';
+import { openSettingsDesk } from './settings-desk.ts';
 
 export interface RunningNode {
   /** Sends what is left as far as that goes, says farewell, hangs up. Resolves with whether the broker has the farewell. */
@@ -21,6 +23,15 @@ export function runNode(options: {
 }): RunningNode {
   const { config, secret, ca, onFault } = options;
   const { node, broker } = config;
+  const desk = openSettingsDesk({
+    own: config.settings,
+    stateDir: config.stateDir,
+    onChange: () => publisher.confirmSettings(),
+    onFault,
+  });
+  /** By a clock that nobody sets. */
+  let publishedAtMs = -Infinity;
+  let moreWaits = false;
   const publisher = openPublisher({
     node,
     broker,
@@ -28,7 +39,11 @@ export function runNode(options: {
     ca,
     spoolDir: join(config.stateDir, 'spool'),
     onFault,
-    onRoom: () => look(),
+    onSettings: desk.receive,
+    settingsInForce: desk.inForce,
+    onRoom: () => {
+      if (moreWaits) look();
+    },
   });
   const follower = createLogFollower({
     config,
@@ -38,13 +53,20 @@ export function runNode(options: {
   });
   const look = () => {
     try {
+      publishedAtMs = performance.now();
       const { rejected } = follower.step();
+      moreWaits = !publisher.hasRoom();
       if (rejected > 0) onFault('some lines could not be used; rejected.txt says which and why');
     } catch (cause) {
       onFault(`${(cause as Error).message}; tried again in a moment`);
     }
   };
-  const timer = setInterval(look, LOOK_EVERY_MS);
+  const timer = setInterval(() => {
+    desk.look();
+    // Half a look early rather than a whole one late.
+    const dueMs = publishedAtMs + desk.publishEveryS() * SECOND_MS - LOOK_EVERY_MS / 2;
+    if (moreWaits || performance.now() >= dueMs) look();
+  }, LOOK_EVERY_MS);
 
   return {
     stop() {
