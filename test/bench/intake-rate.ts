@@ -6,7 +6,8 @@ import { createReceiver } from '@duskline/intake';
 import type { Store } from '@duskline/store';
 import { decodeMessage, encodeAck, resolveMessage } from '@duskline/wire';
 import { inflate } from '../../apps/server/src/inflate.ts';
-import { loadMetrics, type LoadOrder } from './publish-load.ts';
+import { loadMetrics } from './load-shape.ts';
+import type { LoadOrder } from './publish-load.ts';
 
 export interface IntakeFigures {
   readonly readings: number;
@@ -21,10 +22,14 @@ export interface BenchNode {
 }
 
 /** Puts nodes up for the bench. */
-export async function makeBenchNodes(store: Store, count: number): Promise<readonly BenchNode[]> {
+export async function makeBenchNodes(
+  store: Store,
+  count: number,
+  stem = 'bench',
+): Promise<readonly BenchNode[]> {
   const nodes: BenchNode[] = [];
   for (let i = 0; i < count; i++) {
-    const id = `bench-site-${i}` as SiteId;
+    const id = `${stem}-site-${i}` as SiteId;
     await store.sites.create({
       id,
       name: `Bench site ${i}`,
@@ -33,7 +38,7 @@ export async function makeBenchNodes(store: Store, count: number): Promise<reado
       access: '',
       hazards: '',
     });
-    const name = parseNodeName(`bench-node-${i}`) as NodeName;
+    const name = parseNodeName(`${stem}-node-${i}`) as NodeName;
     const secret = newNodeSecret();
     const node = await store.nodes.create(
       {

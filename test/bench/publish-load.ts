@@ -1,6 +1,7 @@
-import { parseNodeName, type MetricKey, type NodeName } from '@duskline/domain';
+import { parseNodeName, type NodeName } from '@duskline/domain';
 import { encodeMessage, topicFor } from '@duskline/wire';
 import mqtt from 'mqtt';
+import { loadMetrics, loadValues } from './load-shape.ts';
 
 /** What the bench tells this process to do. */
 export interface LoadOrder {
@@ -13,29 +14,6 @@ export interface LoadOrder {
   readonly inFlight: number;
   readonly startMs: number;
   readonly boot: number;
-}
-
-/** Twelve metrics, as a node with a weather mast has. Sorted by name, as a layout is. */
-export const loadMetrics: readonly MetricKey[] = [
-  'air_temp',
-  'batt_i',
-  'batt_temp',
-  'batt_v',
-  'box_temp',
-  'charge',
-  'load_w',
-  'panel_v',
-  'panel_w',
-  'rel_hum',
-  'signal',
-  'wind_speed',
-];
-
-/** Values that look like readings and are the same for the same node and time. */
-export function loadValues(node: number, at: number): number[] {
-  return loadMetrics.map(
-    (_, i) => Math.round(1000 * (10 + 5 * Math.sin(node + i + at / 50))) / 1000,
-  );
 }
 
 async function publishAll(order: LoadOrder): Promise<void> {

@@ -29,6 +29,7 @@ import { startLookBack } from './look-back.ts';
 import { makeFirstAccount, type FirstAccount } from './first-account.ts';
 import { followChanges, type ChangeFollower } from './follow-changes.ts';
 import { openLine, type Line } from './open-line.ts';
+import { createOutlookDesk } from './outlook-desk.ts';
 import { createPipeline } from './pipeline.ts';
 import { createQuarantineReplay } from './replay-quarantine.ts';
 import { startSchedule, type Schedule } from './schedule.ts';
@@ -119,6 +120,7 @@ export async function startServer(
       ...store,
       cards,
       nodes: guardNames(store.nodes),
+      outlookDesk: createOutlookDesk(store, clock.now),
       door,
       now: clock.now,
       ping: () => store.ping(),

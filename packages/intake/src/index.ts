@@ -13,3 +13,5 @@ export {
 } from './receiver.ts';
 export { RetryLater } from './retry-later.ts';
 export * from './card/index.ts';
+export { nodeUnknown, storeRefused } from './intake-faults.ts';
+export { storeBatch, type Verdict } from './store-batch.ts';

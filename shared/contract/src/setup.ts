@@ -47,23 +47,3 @@ export const NodeSecretSchema = Type.Object(
   { $id: 'NodeSecret' },
 );
 export type NodeSecretJson = Static<typeof NodeSecretSchema>;
-
-export const QuarantineSchema = Type.Object(
-  {
-    entries: Type.Array(
-      Type.Object({
-        id: Type.String(),
-        receivedAt: Type.String({ format: 'date-time' }),
-        topic: Type.String(),
-        node: Type.Union([Type.String(), Type.Null()]),
-        code: Type.String(),
-        reason: Type.String(),
-        payloadBase64: Type.String(),
-        payloadBytes: Type.Integer(),
-        count: Type.Integer({ description: 'How many times the same bytes came.' }),
-      }),
-    ),
-  },
-  { $id: 'Quarantine' },
-);
-export type QuarantineJson = Static<typeof QuarantineSchema>;

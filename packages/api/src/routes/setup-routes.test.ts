@@ -115,12 +115,28 @@ describe('setting up', () => {
   });
 
   it('shows what could not be accepted, whole', async () => {
-    const { entries } = (await api.ask({ url: '/api/v1/quarantine', as: 'builder' })).json<{
-      entries: object[];
-    }>();
+    const answer = await api.ask({ url: '/api/v1/quarantine', as: 'builder' });
+    const { entries, ...counts } = answer.json<{ entries: object[] }>();
+    expect(counts).toEqual({
+      next: null,
+      kept: 1,
+      received: 2,
+      overCap: 0,
+      byCode: [{ code: 'json-malformed', kept: 1, received: 2 }],
+      byNode: [{ node: 'rushy-sluice-1', kept: 1, received: 2 }],
+      unknownNodes: [
+        {
+          name: 'tarn-gill-2',
+          firstSeenAt: '2026-11-25T07:01:51.000Z',
+          lastSeenAt: '2026-11-25T07:01:59.000Z',
+          times: 3,
+        },
+      ],
+    });
     expect(entries).toEqual([
       {
         id: '9',
+        firstReceivedAt: '2026-11-25T07:01:51.000Z',
         receivedAt: '2026-11-25T07:01:55.000Z',
         topic: 'v1/rushy-sluice-1/up/live',
         node: 'rushy-sluice-1',
@@ -130,8 +146,26 @@ describe('setting up', () => {
         payloadBase64: 'W3sibiI6',
         payloadBytes: 6,
         count: 2,
+        takenInAt: null,
       },
     ]);
+    const others = await api.ask({ url: '/api/v1/quarantine?code=unit-wrong', as: 'builder' });
+    expect(others.json()).toMatchObject({ entries: [] });
+  });
+
+  it('takes in again what is named, or of a reason, and nothing it cannot understand', async () => {
+    const replay = (body: object) =>
+      api.ask({ method: 'POST', url: '/api/v1/quarantine/replay', as: 'builder', body });
+    const id = 'ab'.repeat(32);
+    expect((await replay({ ids: [id] })).json()).toEqual({
+      takenIn: 1,
+      alreadyThere: 0,
+      stillRefused: 0,
+      more: false,
+    });
+    expect((await replay({ code: 'unit-wrong' })).statusCode).toBe(200);
+    expect((await replay({ ids: ['9'] })).statusCode).toBe(400);
+    expect((await replay({ every: true })).statusCode).toBe(400);
   });
 });
 

@@ -1,0 +1,32 @@
+import postgres from 'postgres';
+
+/** What the database says of the sample table and of its log. */
+export interface DatabaseSizes {
+  readonly version: string;
+  readonly samples: number;
+  /** Heap, keys and TOAST of every partition. */
+  readonly sampleBytes: number;
+  readonly walBytes: number;
+}
+
+/** Reads the sizes past all code of ours. */
+export async function readSizes(url: string): Promise<DatabaseSizes> {
+  const sql = postgres(url, { max: 1, onnotice: () => undefined });
+  try {
+    const [row] = await sql<
+      { version: string; samples: string; sample_bytes: string; wal: string }[]
+    >`select current_setting('server_version') as version,
+        (select count(*) from sample) as samples,
+        (select sum(pg_total_relation_size(inhrelid)) from pg_inherits
+          where inhparent = 'sample'::regclass) as sample_bytes,
+        pg_current_wal_insert_lsn() - '0/0'::pg_lsn as wal`;
+    return {
+      version: row?.version ?? '',
+      samples: Number(row?.samples),
+      sampleBytes: Number(row?.sample_bytes),
+      walBytes: Number(row?.wal),
+    };
+  } finally {
+    await sql.end();
+  }
+}
