@@ -2,6 +2,7 @@ export { type DaySigns, readDays, solarDayNumber } from './day-signs.ts';
 export { diagnosePower } from './diagnose-power.ts';
 export { diagnoseSilence } from './diagnose-silence.ts';
 export { judgeState, type StateJudgement } from './judge-state.ts';
+export { type NodePast, type PastGap, reconstructPast } from './past-intervals.ts';
 export type { PowerHours } from './power-hours.ts';
 export { readPowerSigns } from './read-power-signs.ts';
 export type { PowerSeen } from './seen-of-power.ts';
