@@ -1,4 +1,4 @@
-import type { AlertChange, NodeId, RuleMemory } from '@duskline/domain';
+import type { AlertChange, NodeEvent, NodeId, RuleMemory } from '@duskline/domain';
 import { sql, type Kysely } from 'kysely';
 import { alertPlace } from './alerts.ts';
 import { storableJson, storableText } from './array-literal.ts';
@@ -29,27 +29,33 @@ async function keepChange(
 
 function changedAlert(node: NodeId, change: AlertChange, nowMs: number) {
   const returned = sql`returning node_id, number, steps, state, priority`;
-  if (change.kind === 'open')
-    // A rule has at most one alert that is not over: a second look at the same news opens none.
+  if (change.kind === 'open') {
+    const joins = change.joins === undefined ? null : (alertPlace(change.joins)?.number ?? null);
+    // What joins another of its cause calls nobody, unless people are in danger.
+    const calls = joins === null || change.priority === 'P1';
+    // A rule has at most one alert of a subject that is not over: a second look at the same news opens none.
     return sql`
-      insert into alert (node_id, number, site_id, rule, priority, state, opened_at, text)
-      select node.id, (select coalesce(max(number), 0) + 1 from alert where node_id = ${node}), node.site_id,
-        ${change.rule}, ${change.priority}, 'new', ${instant(nowMs)}, ${storableJson(change.text)}::text::jsonb
-      from node
-      where node.id = ${node}
-      on conflict (node_id, rule) where ended_at is null do nothing
+      insert into alert (node_id, number, site_id, rule, priority, state, opened_at, text, subject, joins, next_call_at)
+      select about.id, (select coalesce(max(number), 0) + 1 from alert where node_id = ${node}), about.site_id,
+        ${change.rule}, ${change.priority}, 'new', ${instant(nowMs)}, ${storableJson(change.text)}::text::jsonb,
+        ${storableText(change.subject ?? '')}, ${joins}::integer, ${calls ? instant(nowMs) : null}::timestamptz
+      from (select id, site_id from node where id = ${node} union all select 0, '' where ${node}::integer = 0) about
+      on conflict (node_id, rule, subject) where ended_at is null do nothing
       ${returned}`;
+  }
   const number = alertPlace(change.id)?.number ?? 0;
   const same = sql`node_id = ${node} and number = ${number} and ended_at is null`;
   if (change.kind === 'update')
+    // What has become urgent is told anew, whoever was told before.
     return sql`
       update alert set priority = ${change.priority}, text = ${storableJson(change.text)}::text::jsonb,
-        steps = steps + 1
+        steps = steps + 1,
+        next_call_at = case when ${change.priority} = 'P1' and priority <> 'P1' then ${instant(nowMs)} else next_call_at end
       where ${same}
       ${returned}`;
   return sql`
     update alert set state = case when taken_at is null then 'ended-unseen' else 'ended' end,
-      ended_at = ${instant(nowMs)}, steps = steps + 1
+      ended_at = ${instant(nowMs)}, steps = steps + 1, next_call_at = null, paused_until = null
     where ${same}
     ${returned}`;
 }
@@ -64,9 +70,21 @@ export async function keepRuleMemory(
   await sql`
     with forgotten as (
       delete from rule_memory
-      where node_id = ${node} and rule not in (select given ->> 'rule' from ${given})
+      where node_id = ${node}
+        and (rule, subject) not in (select given ->> 'rule', coalesce(given ->> 'subject', '') from ${given})
     )
-    insert into rule_memory (node_id, rule, memory)
-    select ${node}::integer, given ->> 'rule', given from ${given}
-    on conflict (node_id, rule) do update set memory = excluded.memory`.execute(trx);
+    insert into rule_memory (node_id, rule, subject, memory)
+    select ${node}::integer, given ->> 'rule', coalesce(given ->> 'subject', ''), given from ${given}
+    on conflict (node_id, rule, subject) do update set memory = excluded.memory`.execute(trx);
+}
+
+/** Lines for the logbook. */
+export async function keepEvents(trx: Kysely<Tables>, events: readonly NodeEvent[]): Promise<void> {
+  for (const event of events)
+    await sql`
+      insert into site_event (site_id, at, node_id, kind, sentence, by)
+      values (
+        ${event.siteId}, ${instant(event.atMs)}, ${event.nodeId ?? null}, ${event.kind},
+        ${storableText(event.sentence)}, ${event.by ?? null}
+      )`.execute(trx);
 }

@@ -1,6 +1,6 @@
 import { DAY_MS, HOUR_MS, type ChargeEstimate, type NodeId } from '@duskline/domain';
 import { sql, type Kysely } from 'kysely';
-import { keepAlertChanges, keepRuleMemory } from './alert-changes.ts';
+import { keepAlertChanges, keepEvents, keepRuleMemory } from './alert-changes.ts';
 import { arrayLiteral, storableJson } from './array-literal.ts';
 import { instant } from './database/epoch-ms.ts';
 import type { Tables } from './schema.ts';
@@ -8,6 +8,7 @@ import type { Database } from './database/open-database.ts';
 import { keepInterval } from './intervals.ts';
 import { keepLearnt } from './learnt.ts';
 import { keepOutlooks } from './outlooks.ts';
+import { keepPast } from './past.ts';
 import type { Advance, AdvanceOutcome } from './store.ts';
 
 /** Any number: it keeps our advisory locks apart from those of others. */
@@ -35,10 +36,13 @@ export function commitAdvance(
     if (rows[0].advanced_version > advance.newsVersion) return 'outdated';
 
     await keepInterval(trx, nodeId, { verdict, nowMs });
+    if (advance.past !== undefined) await keepPast(trx, nodeId, advance.past);
     await keepOutlooks(trx, nodeId, advance.outlooks ?? []);
     if (advance.learnt !== undefined) await keepLearnt(trx, nodeId, advance.learnt);
     await keepAlertChanges(trx, nodeId, { changes: advance.alertChanges, nowMs });
     await keepRuleMemory(trx, nodeId, advance.memory);
+    await keepEvents(trx, advance.events ?? []);
+    await keepDiagnoses(trx, nodeId, advance.diagnoses ?? {});
     await keepPastCharges(trx, nodeId, advance.pastCharges ?? []);
     if (advance.charge !== undefined) await keepCharge(trx, nodeId, advance.charge);
     await keepPulse(trx, advance);
@@ -102,4 +106,22 @@ async function keepPulse(trx: Kysely<Tables>, advance: Advance): Promise<void> {
       returning node_id
     )
     select pg_notify('duskline_live', node_id::text) from shown`.execute(trx);
+}
+
+async function keepDiagnoses(
+  trx: Kysely<Tables>,
+  node: NodeId,
+  diagnoses: NonNullable<Advance['diagnoses']>,
+): Promise<void> {
+  for (const [question, diagnosis] of Object.entries(diagnoses))
+    if (diagnosis === null)
+      await sql`
+        delete from diagnosis where node_id = ${node} and question = ${question}`.execute(trx);
+    else
+      await sql`
+        insert into diagnosis (node_id, question, made_at, body)
+        values (${node}, ${question}, ${instant(diagnosis.madeAtMs)}, ${storableJson(diagnosis)}::text::jsonb)
+        on conflict (node_id, question) do update set made_at = excluded.made_at, body = excluded.body`.execute(
+        trx,
+      );
 }

@@ -8,12 +8,16 @@ export {
 export { EmbeddedPostgresError } from './embedded/embedded-postgres-error.ts';
 export { migrateStore } from './migrate-store.ts';
 export { openStore } from './open-store.ts';
+export type * from './alert-store.ts';
 export type * from './card-import-store.ts';
 export type * from './checked-readings.ts';
+export type { FleetAdvance } from './commit-fleet.ts';
 export type * from './learnt-store.ts';
 export type * from './outlook-store.ts';
 export type * from './outside-forecast-store.ts';
 export type * from './part-store.ts';
+export type { TardyPast, ToldPast } from './past.ts';
 export type * from './quality-check.ts';
 export type * from './score-store.ts';
 export type * from './store.ts';
+export type * from './watch-store.ts';

@@ -26,15 +26,17 @@ export function createNodeStore(sql: Sql, db: Kysely<Tables>): NodeStore {
     },
     async create(node, secretHash) {
       const work = node.offForWork === undefined ? null : storableJson(node.offForWork);
+      const plan = node.dataPlan === undefined ? null : storableJson(node.dataPlan);
       const [made] = await refusingConflicts(
         `There is a node ${node.name} already, or no site ${node.siteId}.`,
         () => sql<{ node_id: number }[]>`
           with made as (
-            insert into node (name, site_id, secret_hash, power, commissioned_at, retired_at, off_for_work)
+            insert into node (name, site_id, secret_hash, power, commissioned_at, retired_at, off_for_work, link, data_plan)
             values (
               ${node.name}, ${node.siteId}, ${secretHash}, ${storableJson(node.power)}::text::jsonb,
               to_timestamp(${node.commissionedAtMs}::float8 / 1000),
-              to_timestamp(${node.retiredAtMs ?? null}::float8 / 1000), ${work}::text::jsonb
+              to_timestamp(${node.retiredAtMs ?? null}::float8 / 1000), ${work}::text::jsonb,
+              ${node.link ?? null}, ${plan}::text::jsonb
             )
             returning id
           )
@@ -106,6 +108,8 @@ export const nodeOf = (row: Omit<Selectable<Tables['node']>, 'secret_hash'>): Fi
   commissionedAtMs: row.commissioned_at,
   ...(row.retired_at === null ? {} : { retiredAtMs: row.retired_at }),
   ...(row.off_for_work === null ? {} : { offForWork: row.off_for_work }),
+  ...(row.link === null ? {} : { link: row.link }),
+  ...(row.data_plan === null ? {} : { dataPlan: row.data_plan }),
 });
 
 interface PulseRow {

@@ -3,6 +3,7 @@ import { createAlertStore } from './alerts.ts';
 import { createCardImportStore } from './card-import.ts';
 import { createReadingStore } from './checked-readings.ts';
 import { commitAdvance } from './commit-advance.ts';
+import { commitFleet } from './commit-fleet.ts';
 import { openDatabase } from './database/open-database.ts';
 import { createIntervalStore } from './intervals.ts';
 import { createLatestStore } from './latest.ts';
@@ -23,6 +24,12 @@ import { createScoreStore } from './scores.ts';
 import { createSiteStore } from './sites.ts';
 import type { Store, StoreOptions } from './store.ts';
 import { createViewStore } from './views.ts';
+import {
+  createAcceptedGapStore,
+  createDiagnosisStore,
+  createEventStore,
+  createRuleSettingStore,
+} from './watch.ts';
 
 /**
  * Opens the store on a database that migrateStore has brought up to date.
@@ -51,7 +58,7 @@ export async function openStore(options: StoreOptions): Promise<Store> {
     readings: createReadingStore(sql, layouts),
     qualityLimits: createQualityLimitStore(sql),
     latest: createLatestStore(sql, layouts),
-    intervals: createIntervalStore(sql),
+    intervals: createIntervalStore(sql, layouts),
     sites: createSiteStore(kysely),
     nodes: createNodeStore(sql, kysely),
     outlooks: createOutlookStore(database),
@@ -60,11 +67,16 @@ export async function openStore(options: StoreOptions): Promise<Store> {
     parts: createPartStore(sql),
     scores: createScoreStore(sql),
     alerts: createAlertStore(sql),
+    events: createEventStore(sql),
+    acceptedGaps: createAcceptedGapStore(sql),
+    ruleSettings: createRuleSettingStore(sql),
+    diagnoses: createDiagnosisStore(sql),
     views: createViewStore(sql),
     accounts: createAccountStore(kysely),
     leases: createLeaseStore(sql),
     cardImports: createCardImportStore(database, layouts),
     commitAdvance: (advance) => commitAdvance(database, advance),
+    commitFleet: (advance) => commitFleet(database, advance),
     listen: createListen(sql),
   };
 }

@@ -1,4 +1,4 @@
-import type { NodeName, PowerSystem, Role, SiteId, WorkNotice } from '@duskline/domain';
+import type { DataPlan, NodeName, PowerSystem, Role, SiteId, WorkNotice } from '@duskline/domain';
 import type { ColumnType, Generated } from 'kysely';
 
 /** Epoch milliseconds both ways (database/value-types.ts). */
@@ -16,6 +16,7 @@ export interface Tables {
     time_zone: string;
     access: string;
     hazards: string;
+    critical: Generated<boolean>;
   };
   node: {
     id: Generated<number>;
@@ -26,6 +27,8 @@ export interface Tables {
     commissioned_at: Instant;
     retired_at: NullableInstant;
     off_for_work: WorkNotice | null;
+    link: string | null;
+    data_plan: DataPlan | null;
   };
   account: {
     id: Generated<string>;

@@ -27,6 +27,7 @@ export function createSiteStore(db: Kysely<Tables>): SiteStore {
             time_zone: site.timeZone,
             access: site.access,
             hazards: site.hazards,
+            critical: site.critical ?? false,
           })
           .execute(),
       );
@@ -46,4 +47,5 @@ export const siteOf = (row: Selectable<Tables['site']>): Site => ({
   timeZone: row.time_zone,
   access: row.access,
   hazards: row.hazards,
+  ...(row.critical ? { critical: true } : {}),
 });

@@ -2,11 +2,10 @@ import type {
   AcceptedMessage,
   Account,
   AccountId,
-  Alert,
   AlertChange,
-  AlertId,
   ChargeEstimate,
   DayBalance,
+  Diagnosis,
   FieldNode,
   HourlyHistory,
   LatestReading,
@@ -14,6 +13,7 @@ import type {
   MessagePlace,
   MetricKey,
   NodeId,
+  NodeEvent,
   NodeInterval,
   NodeName,
   NodeWord,
@@ -26,14 +26,23 @@ import type {
   SiteView,
   StateVerdict,
 } from '@duskline/domain';
+import type { AlertStore } from './alert-store.ts';
 import type { ReadingStore } from './checked-readings.ts';
+import type { TardyPast, ToldPast } from './past.ts';
 import type { QualityCheck, QualityLimitStore } from './quality-check.ts';
 import type { LearntRecord, LearntStore } from './learnt-store.ts';
+import type { FleetAdvance } from './commit-fleet.ts';
 import type { IssuedOutlook, OutlookStore } from './outlook-store.ts';
 import type { OutsideForecastStore } from './outside-forecast-store.ts';
 import type { PartStore } from './part-store.ts';
 import type { ScoreStore } from './score-store.ts';
 import type { CardImportStore } from './card-import-store.ts';
+import type {
+  AcceptedGapStore,
+  DiagnosisStore,
+  EventStore,
+  RuleSettingStore,
+} from './watch-store.ts';
 
 /** Everything Duskline keeps, by subject. Statements are in the file of that subject. */
 export interface Store {
@@ -49,11 +58,17 @@ export interface Store {
   readonly intervals: {
     /** Intervals that touch [fromMs, toMs), oldest first. */
     list(nodeId: NodeId, fromMs: number, toMs: number): Promise<readonly NodeInterval[]>;
+    /** The stretch of the past that readings which came late ask to be told anew. See past.ts. */
+    tardyPast(nodeId: NodeId, longestGapMs: number): Promise<TardyPast | undefined>;
   };
   readonly sites: SiteStore;
   readonly nodes: NodeStore;
   readonly outlooks: OutlookStore;
   readonly alerts: AlertStore;
+  readonly events: EventStore;
+  readonly acceptedGaps: AcceptedGapStore;
+  readonly ruleSettings: RuleSettingStore;
+  readonly diagnoses: DiagnosisStore;
   readonly learnt: LearntStore;
   readonly outsideForecasts: OutsideForecastStore;
   readonly parts: PartStore;
@@ -64,6 +79,8 @@ export interface Store {
   readonly cardImports: CardImportStore;
   /** Keeps what a look at one node found, in one transaction. See commit-advance.ts. */
   commitAdvance(advance: Advance): Promise<AdvanceOutcome>;
+  /** Keeps what one look at the fleet as a whole found, in one transaction. */
+  commitFleet(advance: FleetAdvance): Promise<void>;
   /**
    * Follows a channel of `pg_notify`.
    *
@@ -276,31 +293,6 @@ export interface NodeStore {
   due(nowMs: number, limit: number): Promise<readonly NodeId[]>;
 }
 
-/** One step in the life of an alert. */
-export interface AlertHistoryEntry {
-  readonly atMs: number;
-  readonly kind: AlertChange['kind'] | 'take' | 'seen';
-  readonly state: Alert['state'];
-  readonly priority: Alert['priority'];
-  /** Undefined: the rules did it. */
-  readonly by?: string;
-  readonly why: string;
-}
-
-export interface AlertStore {
-  /** Of one node, condition not over. */
-  open(nodeId: NodeId): Promise<readonly Alert[]>;
-  /** Of all nodes: not over, or over and not yet seen by anybody. The most urgent first, then the oldest. */
-  listOpen(): Promise<readonly Alert[]>;
-  memory(nodeId: NodeId): Promise<readonly RuleMemory[]>;
-  /** A new alert becomes taken; any other stays as it is. @returns undefined when there is no such alert */
-  take(id: AlertId, by: Account, nowMs: number): Promise<Alert | undefined>;
-  /** An alert ended and unseen becomes ended; any other stays as it is. */
-  seen(id: AlertId, by: Account, nowMs: number): Promise<Alert | undefined>;
-  /** Oldest first. */
-  history(id: AlertId): Promise<readonly AlertHistoryEntry[]>;
-}
-
 /** What one look at a node found. */
 export interface Advance {
   readonly nodeId: NodeId;
@@ -310,12 +302,18 @@ export interface Advance {
   readonly charge?: ChargeEstimate;
   /** Of past hours in which no gauge spoke; an hour estimated before keeps its estimate. */
   readonly pastCharges?: readonly ChargeEstimate[];
+  /** The intervals of a past whose readings came late. */
+  readonly past?: ToldPast;
   readonly outlooks?: readonly IssuedOutlook[];
   /** What more was learnt, and when that was learnt from which it went on. */
   readonly learnt?: { readonly record: LearntRecord; readonly fromMs?: number };
   readonly alertChanges: readonly AlertChange[];
   /** All of it: what is not named is forgotten. */
   readonly memory: readonly RuleMemory[];
+  /** Lines for the logbook. */
+  readonly events?: readonly NodeEvent[];
+  /** Ranked causes to show; a question not named keeps what is there, `null` takes it away. */
+  readonly diagnoses?: { readonly silence?: Diagnosis | null; readonly power?: Diagnosis | null };
   readonly nextCheckAtMs: number;
   readonly nowMs: number;
 }

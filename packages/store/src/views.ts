@@ -36,7 +36,7 @@ async function siteViews(sql: Sql, only: SiteId | null = null): Promise<readonly
   const [heads, outlooks, alerts] = await Promise.all([
     sql<HeadRow[]>`
       select to_jsonb(site) as site, node.id as node_id, node.name, node.power, node.commissioned_at,
-        node.retired_at, node.off_for_work, pulse.last_heard_at, pulse.charge,
+        node.retired_at, node.off_for_work, node.link, node.data_plan, pulse.last_heard_at, pulse.charge,
         coalesce(pulse.view_version, 0) as version,
         open.state, open.from_at, open.cause, open.settled_by, open.evidence
       from site
@@ -83,7 +83,7 @@ type NodeColumns = Selectable<Tables['node']>;
 
 interface HeadRow extends Pick<
   NodeColumns,
-  'name' | 'power' | 'commissioned_at' | 'retired_at' | 'off_for_work'
+  'name' | 'power' | 'commissioned_at' | 'retired_at' | 'off_for_work' | 'link' | 'data_plan'
 > {
   readonly site: Selectable<Tables['site']>;
   /** Null: the site has no node; then all but site and version is null. */

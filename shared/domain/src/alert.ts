@@ -1,4 +1,4 @@
-import type { AlertId, NodeId, SiteId } from './ids.ts';
+import type { AccountId, AlertId, NodeId, SiteId } from './ids.ts';
 
 /** P1 act now, day or night; P2 act today; P3 plan within the week. */
 export const priorities = ['P1', 'P2', 'P3'] as const;
@@ -45,9 +45,34 @@ export interface Alert {
   readonly text: AlertText;
   /** What of the node or the fleet it is about, where a rule can hold for several things at once, e.g. a link's name. */
   readonly subject?: string;
+  /** Whoever took it looks after it until then. */
+  readonly takenUntilMs?: number;
+  /** Paused by a person: never without an end. */
+  readonly paused?: { readonly by: string; readonly untilMs: number; readonly why: string };
+  /** Name of the person it was handed to, who has not taken it yet. */
+  readonly handedTo?: string;
   /** The alert of the same cause that was open before: nobody is called a second time for it. */
   readonly joins?: AlertId;
 }
+
+/** What a person does to an alert. */
+export type AlertStep =
+  | { readonly kind: 'take'; readonly untilMs?: number }
+  | { readonly kind: 'hand-over'; readonly to: { readonly id: AccountId; readonly name: string } }
+  | { readonly kind: 'pause'; readonly untilMs: number; readonly why: string }
+  | { readonly kind: 'resume' }
+  | { readonly kind: 'note'; readonly text: string }
+  | { readonly kind: 'seen' };
+
+/** Nobody pauses an alert for longer than this. */
+export const LONGEST_PAUSE_DAYS = 30;
+
+/** The number under which alerts about the fleet as a whole are kept. */
+export const FLEET_NUMBER = 0 as NodeId;
+
+/** Is it about the fleet, and not about one node? */
+export const isAboutFleet = (alert: Pick<Alert, 'nodeId'>): boolean =>
+  alert.nodeId === FLEET_NUMBER;
 
 /** What a run of the rules asks the store to do, for one node. */
 export type AlertChange =

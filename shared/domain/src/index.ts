@@ -1,3 +1,4 @@
+export * from './accepted-gap.ts';
 export * from './account.ts';
 export * from './alert.ts';
 export * from './charge.ts';

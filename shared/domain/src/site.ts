@@ -17,6 +17,8 @@ export interface Site {
   readonly timeZone: string;
   readonly access: string;
   readonly hazards: string;
+  /** Its silence may wake somebody. */
+  readonly critical?: boolean;
 }
 
 export const batteryChemistries = [
@@ -64,6 +66,12 @@ export interface WorkNotice {
   readonly reason: string;
 }
 
+/** What a node may send in a month, and on which day of the month that begins anew. */
+export interface DataPlan {
+  readonly capBytes: number;
+  readonly renewsOnDay: number;
+}
+
 /** The computer at a site that publishes. */
 export interface FieldNode {
   readonly id: NodeId;
@@ -73,4 +81,7 @@ export interface FieldNode {
   readonly commissionedAtMs: number;
   readonly retiredAtMs?: number;
   readonly offForWork?: WorkNotice;
+  /** Carrier, gateway or relay it hangs on with others, e.g. a network's name. */
+  readonly link?: string;
+  readonly dataPlan?: DataPlan;
 }

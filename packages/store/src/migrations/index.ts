@@ -14,6 +14,7 @@ import { qualityLimits } from './0012-quality-limits.ts';
 import { quarantineReplay } from './0013-quarantine-replay.ts';
 import { ledgerPruning } from './0014-ledger-pruning.ts';
 import { cardImports } from './0015-card-imports.ts';
+import { alertLives } from './0016-alert-lives.ts';
 
 /** In order. A migration that was released is never edited: write the next one. */
 export const migrations: Readonly<Record<string, Migration>> = {
@@ -32,4 +33,5 @@ export const migrations: Readonly<Record<string, Migration>> = {
   '0013-quarantine-replay': quarantineReplay,
   '0014-ledger-pruning': ledgerPruning,
   '0015-card-imports': cardImports,
+  '0016-alert-lives': alertLives,
 };

@@ -1,0 +1,321 @@
+import {
+  accountId,
+  alertId,
+  DAY_MS,
+  FLEET_NUMBER,
+  HOUR_MS,
+  MINUTE_MS,
+  type Account,
+  type AlertText,
+  type FieldNode,
+} from '@duskline/domain';
+import { createTestDatabase, type TestDatabase } from '@duskline/test-harness';
+import postgres from 'postgres';
+import { afterAll, beforeAll, describe, expect, it } from 'vitest';
+import { openStore } from './open-store.ts';
+import type { Advance, Store } from './store.ts';
+import { createExampleNode } from './testing/example-fleet.ts';
+
+/** Lifecycle after ISA-18.2 as OPC 10000-9 (5.8) publishes it: acknowledge, timed shelving that survives a restart. */
+const startMs = Date.UTC(2026, 10, 25, 7);
+const ines: Account = {
+  id: accountId('11111111-1111-4111-8111-111111111111'),
+  email: 'ines@greywater.example',
+  name: 'Ines Tarn',
+  role: 'volunteer',
+};
+const wren: Account = {
+  id: accountId('22222222-2222-4222-8222-222222222222'),
+  email: 'wren@greywater.example',
+  name: 'Wren Halloway',
+  role: 'coordinator',
+};
+const text: AlertText = {
+  sentence: 'It stops soon.',
+  figures: '3 Wh in, 6 out.',
+  byWhen: 'today',
+  todo: 'Clean it.',
+  bring: 'A cloth.',
+  cautions: [],
+};
+
+let database: TestDatabase;
+let store: Store;
+let sql: postgres.Sql;
+let count = 0;
+beforeAll(async () => {
+  database = await createTestDatabase();
+  store = await openStore({ url: database.url });
+  sql = postgres(database.url, { max: 1 });
+});
+afterAll(async () => {
+  await sql.end();
+  await store.close();
+  await database.drop();
+});
+
+const look = (node: FieldNode, over: Partial<Advance>): Advance => ({
+  nodeId: node.id,
+  newsVersion: 0,
+  verdict: { state: 'up', sinceMs: startMs, cause: 'Heard.', evidence: [] },
+  alertChanges: [],
+  memory: [],
+  nextCheckAtMs: startMs + HOUR_MS,
+  nowMs: startMs,
+  ...over,
+});
+
+async function opened(rule = 'charge-low') {
+  const node = await createExampleNode(store, `lives-${++count}`);
+  await store.commitAdvance(
+    look(node, { alertChanges: [{ kind: 'open', rule, priority: 'P2', text, why: 'low' }] }),
+  );
+  const [alert] = await store.alerts.open(node.id);
+  if (alert === undefined) throw new Error('No alert was opened.');
+  return { node, alert };
+}
+const toCall = async (id: string) => {
+  const [node, number] = id.split('-').map(Number);
+  const [row] = await sql<{ due: boolean }[]>`
+    select next_call_at is not null as due from alert where node_id = ${node!} and number = ${number!}`;
+  return row?.due;
+};
+
+describe('the life of an alert', () => {
+  it('is to be told when it opens, and to nobody once it is taken', async () => {
+    const { alert } = await opened();
+    expect(await toCall(alert.id)).toBe(true);
+    const outcome = await store.alerts.step(
+      alert.id,
+      { kind: 'take', untilMs: startMs + DAY_MS },
+      ines,
+      startMs + MINUTE_MS,
+    );
+    expect(outcome).toMatchObject({
+      kind: 'done',
+      alert: { state: 'taken', takenBy: 'Ines Tarn', takenUntilMs: startMs + DAY_MS },
+    });
+    expect(await toCall(alert.id)).toBe(false);
+  });
+
+  it('is paused only with an end, is told again after it, and the pause survives a restart', async () => {
+    const { alert } = await opened();
+    const untilMs = startMs + 2 * DAY_MS;
+    await store.alerts.step(
+      alert.id,
+      { kind: 'pause', untilMs, why: 'Path flooded' },
+      ines,
+      startMs,
+    );
+    await store.close();
+    store = await openStore({ url: database.url });
+    expect(await store.alerts.find(alert.id)).toMatchObject({
+      state: 'paused',
+      paused: { by: 'Ines Tarn', untilMs, why: 'Path flooded' },
+    });
+    expect(await store.alerts.endPauses(untilMs - 1)).toBe(0);
+    expect(await store.alerts.endPauses(untilMs)).toBe(1);
+    expect(await store.alerts.find(alert.id)).toMatchObject({ state: 'new' });
+    expect((await store.alerts.find(alert.id))?.paused).toBeUndefined();
+    expect(await toCall(alert.id)).toBe(true);
+    await expect(sql`update alert set state = 'paused', paused_until = null`).rejects.toThrow(
+      'paused_with_an_end',
+    );
+  });
+
+  it('goes to somebody else, who has not taken it yet', async () => {
+    const { alert } = await opened();
+    await store.alerts.step(alert.id, { kind: 'take' }, ines, startMs);
+    const handed = await store.alerts.step(
+      alert.id,
+      { kind: 'hand-over', to: wren },
+      ines,
+      startMs + 1,
+    );
+    expect(handed).toMatchObject({
+      kind: 'done',
+      alert: { state: 'new', handedTo: 'Wren Halloway' },
+    });
+    expect(await toCall(alert.id)).toBe(true);
+    const history = await store.alerts.history(alert.id);
+    expect(history.map(({ kind, by }) => `${kind} ${by ?? 'rules'}`)).toEqual([
+      'open rules',
+      'take Ines Tarn',
+      'hand-over Ines Tarn',
+    ]);
+  });
+
+  it('keeps notes without changing its state, and refuses what does not start from it', async () => {
+    const { alert } = await opened();
+    await store.alerts.step(alert.id, { kind: 'note', text: 'Gate locked.' }, ines, startMs);
+    expect((await store.alerts.find(alert.id))?.state).toBe('new');
+    expect((await store.alerts.history(alert.id)).at(-1)).toMatchObject({
+      kind: 'note',
+      why: 'Gate locked.',
+      by: 'Ines Tarn',
+    });
+    expect(await store.alerts.step(alert.id, { kind: 'seen' }, ines, startMs)).toMatchObject({
+      kind: 'not-now',
+      why: 'The alert is new.',
+    });
+    expect(await store.alerts.step(alertId('999999-1'), { kind: 'take' }, ines, startMs)).toEqual({
+      kind: 'no-such-alert',
+    });
+  });
+
+  it('joins the first of its cause and calls nobody for it, unless people are in danger', async () => {
+    const { node, alert } = await opened('charging-fault');
+    await store.commitAdvance(
+      look(node, {
+        newsVersion: 1,
+        alertChanges: [
+          { kind: 'open', rule: 'charge-low', priority: 'P2', text, why: 'low', joins: alert.id },
+          {
+            kind: 'open',
+            rule: 'battery-temperature',
+            priority: 'P1',
+            text,
+            why: 'hot',
+            joins: alert.id,
+          },
+        ],
+      }),
+    );
+    const open = await store.alerts.open(node.id);
+    expect(open.map(({ rule, joins }) => `${rule} ${joins ?? 'alone'}`)).toEqual([
+      'charging-fault alone',
+      `charge-low ${alert.id}`,
+      `battery-temperature ${alert.id}`,
+    ]);
+    expect(await Promise.all(open.map(({ id }) => toCall(id)))).toEqual([true, false, true]);
+  });
+
+  it('is kept for the fleet as a whole, one a subject', async () => {
+    const change = (subject: string) =>
+      ({
+        kind: 'open',
+        rule: 'shared-link-down',
+        priority: 'P2',
+        text,
+        why: 'silent',
+        subject,
+      }) as const;
+    await store.commitFleet({
+      alertChanges: [change('Moornet'), change('Dalecall'), change('Moornet')],
+      memory: [
+        { rule: 'not-ours', holdingSinceMs: startMs },
+        { rule: 'nobody-coming', subject: 'rota', runs: 2 },
+      ],
+      nowMs: startMs,
+    });
+    const open = await store.alerts.open(FLEET_NUMBER);
+    expect(open.map(({ id, subject }) => [id, subject])).toEqual([
+      ['0-1', 'Moornet'],
+      ['0-2', 'Dalecall'],
+    ]);
+    expect(await store.alerts.memory(FLEET_NUMBER)).toHaveLength(2);
+    expect(await store.alerts.step(alertId('0-1'), { kind: 'take' }, wren, startMs)).toMatchObject({
+      kind: 'done',
+    });
+    await store.commitFleet({
+      alertChanges: [{ kind: 'end', id: alertId('0-1'), why: 'back' }],
+      memory: [],
+      nowMs: startMs + HOUR_MS,
+    });
+    expect((await store.alerts.find(alertId('0-1')))?.state).toBe('ended');
+    expect(await store.alerts.memory(FLEET_NUMBER)).toEqual([]);
+  });
+});
+
+describe('what is kept beside the alerts', () => {
+  it('writes the logbook and the ranked causes with the look that found them', async () => {
+    const node = await createExampleNode(store, `lives-${++count}`);
+    const power = { question: 'power', madeAtMs: startMs, causes: [] } as const;
+    await store.commitAdvance(
+      look(node, {
+        events: [
+          {
+            siteId: node.siteId,
+            nodeId: node.id,
+            atMs: startMs,
+            kind: 'first-light',
+            sentence: 'It is back.',
+          },
+        ],
+        diagnoses: { power },
+      }),
+    );
+    await store.events.add({
+      siteId: node.siteId,
+      atMs: startMs + 1,
+      kind: 'note',
+      sentence: 'Wasps in the box.',
+      by: 'Ines Tarn',
+    });
+    const events = await store.events.list(node.siteId, {
+      fromMs: startMs,
+      toMs: startMs + DAY_MS,
+      limit: 10,
+    });
+    expect(events.map(({ kind, by }) => [kind, by])).toEqual([
+      ['note', 'Ines Tarn'],
+      ['first-light', undefined],
+    ]);
+    expect(await store.diagnoses.of(node.id)).toEqual({ power });
+    await store.commitAdvance(look(node, { newsVersion: 1, diagnoses: { power: null } }));
+    expect(await store.diagnoses.of(node.id)).toEqual({});
+  });
+
+  it('keeps gaps somebody accepts, until they end or are ended', async () => {
+    const node = await createExampleNode(store, `lives-${++count}`);
+    const gap = await store.acceptedGaps.accept({
+      siteId: node.siteId,
+      fromMs: startMs,
+      untilMs: startMs + 40 * DAY_MS,
+      by: 'Wren Halloway',
+      reason: 'No sun in the gill',
+    });
+    expect(await store.acceptedGaps.list(startMs, node.siteId)).toEqual([gap]);
+    expect(await store.acceptedGaps.list(startMs + 41 * DAY_MS, node.siteId)).toEqual([]);
+    await store.acceptedGaps.end(gap.id, startMs + DAY_MS);
+    expect(await store.acceptedGaps.list(startMs, node.siteId)).toEqual([]);
+    expect(await store.acceptedGaps.end(gap.id, startMs)).toBeUndefined();
+    expect(await store.acceptedGaps.between(node.siteId, startMs, startMs + HOUR_MS)).toHaveLength(
+      1,
+    );
+  });
+
+  it('lets a node’s setting go before its site’s and the fleet’s, and takes it back', async () => {
+    const node = await createExampleNode(store, `lives-${++count}`);
+    const set = (
+      scope: 'fleet' | 'site' | 'node',
+      subject: string,
+      value: number | null,
+      minute: number,
+    ) =>
+      store.ruleSettings.set({
+        scope,
+        subject,
+        rule: 'charge-low',
+        setting: 'raiseAbovePoints',
+        value,
+        by: 'Wren Halloway',
+        atMs: startMs + minute * MINUTE_MS,
+      });
+    const now = async () => (await store.ruleSettings.of(node))['charge-low']?.['raiseAbovePoints'];
+    await set('fleet', '', 12, 1);
+    expect(await now()).toBe(12);
+    await set('node', String(node.id), 20, 2);
+    await set('site', node.siteId, 16, 3);
+    expect(await now()).toBe(20);
+    await set('node', String(node.id), null, 4);
+    expect(await now()).toBe(16);
+    expect((await store.ruleSettings.ofFleet())['charge-low']).toEqual({ raiseAbovePoints: 12 });
+    expect((await store.ruleSettings.history(10)).map(({ value }) => value)).toEqual([
+      null,
+      16,
+      20,
+      12,
+    ]);
+  });
+});
