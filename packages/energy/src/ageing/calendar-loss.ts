@@ -18,7 +18,7 @@ const DAYS_PER_YEAR = 365.25;
  * @param inputs.chargeRatio  mean charge, 0 … 1
  * @returns share of the new capacity, ≥ 0; what is left is NEW_CELL_RATIO − this, shown as no more than 1
  * @throws EnergyInputError when an input is out of range
- * @accuracy 0.0005 on 24 cases up to ten years, test/reference/energy/battery-ageing.test.ts
+ * @accuracy 0.0006 on 24 cases up to ten years, test/reference/energy/battery-ageing.test.ts
  * @source NREL System Advisor Model (SSC, BSD-3), calendar model after Smith et al. 2017, American Control Conference; closed form
  *         of its daily steps: the loss grows with the root of time
  */
