@@ -34,3 +34,4 @@ export {
 export * from './score/index.ts';
 export * from './grade/index.ts';
 export * from './sizing/index.ts';
+export * from './log/index.ts';

@@ -101,6 +101,7 @@ export function yieldOfSpells(past: PastHours, spells: readonly DarkSpell[]): re
         isCensored: isBound,
         heardShare: 1,
         firstHour: whole.get(day)!.firstHour,
+        fromDarkSpell: true,
       }));
   });
 }

@@ -110,8 +110,15 @@ export function freshLearnt(power: PowerSystem, atMs: number): LearntSite {
  */
 export function resetLearnt(state: LearntSite, part: LearntPart, atMs: number): LearntSite {
   switch (part) {
-    case 'panel':
-      return { ...state, panel: { ...freshParts.panel(atMs), sinceMs: atMs } };
+    case 'panel': {
+      // The yields seen so far carry the old panel in them; the new one starts at its plate.
+      const days = state.weather.days.map((day) => ({
+        ...day,
+        ratio: day.ratio / Math.max(0.05, state.panel.scale.value),
+      }));
+      const panel = { ...freshParts.panel(atMs), sinceMs: atMs };
+      return { ...state, panel, weather: { ...state.weather, days } };
+    }
     case 'battery': {
       const ratedWh = state.battery.capacityWh.value / state.battery.health.value;
       return { ...state, battery: { ...freshParts.battery(atMs, ratedWh), sinceMs: atMs } };

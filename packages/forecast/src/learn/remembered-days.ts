@@ -16,12 +16,21 @@ const DAYS_PER_YEAR = 365.25;
  * @returns ascending; `firstHour` −1: their hours are not at hand
  */
 export function rememberedDays(days: readonly LearntDay[], todayMs: number): readonly YieldDay[] {
-  return days.flatMap(({ dayMs, ratio, isCensored, heardShare, meanC }) => {
+  return days.flatMap(({ dayMs, ratio, isCensored, heardShare, meanC, fromDarkSpell }) => {
     const day = Math.round((dayMs - todayMs) / DAY_MS);
     const offDate = day + Math.round(-day / DAYS_PER_YEAR) * DAYS_PER_YEAR;
     const isSeason = offDate >= -BEFORE_DAYS && offDate <= AFTER_DAYS && day < -RECENT_DAYS;
     if (day >= 0 || !(isSeason || day >= -RECENT_DAYS)) return [];
-    const base = { day, ratio, isCensored, heardShare, firstHour: -1 };
-    return [meanC === undefined ? base : { ...base, meanC }];
+    return [
+      {
+        day,
+        ratio,
+        isCensored,
+        heardShare,
+        firstHour: -1,
+        ...(meanC !== undefined && { meanC }),
+        ...(fromDarkSpell !== undefined && { fromDarkSpell }),
+      },
+    ];
   });
 }

@@ -15,6 +15,8 @@ export interface YieldDay {
   readonly firstHour: number;
   /** Battery temperature of a day whose hours are not at hand, °C. */
   readonly meanC?: number;
+  /** Worked out from the charge before and after a dark spell: the mean of its days. */
+  readonly fromDarkSpell?: true;
 }
 
 /** A day tells its yield when its free hours hold this share of its clear-sky energy. */
