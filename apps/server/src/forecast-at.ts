@@ -28,7 +28,13 @@ export interface ForecastMoment {
 /** What the forecaster was given beside the readings; kept with the outlook. */
 interface MoreFacts {
   readonly recalibration?: LogisticMap;
+  /** Earlier forecasts from outside, by which the newest was judged. */
+  readonly outsidePastIds?: readonly string[];
 }
+
+/** Which earlier forecasts from outside an outlook was made of. */
+export const outsidePastIds = ({ facts }: Pick<OutlookInputs, 'facts'>): readonly string[] =>
+  ((facts.more ?? {}) as MoreFacts).outsidePastIds ?? [];
 
 /** An outlook with all that is needed to make it again, and to grade it when its time has come. */
 export function forecastAt(
@@ -52,6 +58,7 @@ export function forecastAt(
     ...(dark === undefined ? {} : { dark }),
     more: {
       ...(usable.recalibration === undefined ? {} : { recalibration: usable.recalibration }),
+      ...(usable.outside === undefined ? {} : { outsidePastIds: usable.outside.pastIds }),
     } satisfies MoreFacts,
   };
   const inputs: OutlookInputs = {
@@ -81,7 +88,7 @@ export function forecastFrom(
 
 export const forecastInputs = (
   { history, facts }: Pick<OutlookInputs, 'history' | 'facts'>,
-  { outside }: Pick<Lessons, 'learnt' | 'outside'>,
+  { learnt, outside }: Pick<Lessons, 'learnt' | 'outside'>,
 ): ForecastInputs => ({
   nowMs: facts.nowMs,
   seed: facts.seed,
@@ -90,7 +97,8 @@ export const forecastInputs = (
   history,
   charge: facts.charge,
   ...(facts.dark === undefined ? {} : { dark: facts.dark }),
-  ...(outside === undefined ? {} : { outside: outside.forecast }),
+  ...(learnt === undefined ? {} : { learnt: learnt.site }),
+  ...(outside === undefined ? {} : { outside: outside.facts }),
 });
 
 /** The chances as the fleet's own outcomes say they should have been given; the outlook says so. */

@@ -3,25 +3,36 @@ import {
   LEARNT_VERSION,
   type LearntSite,
   type LogisticMap,
+  type OutsideFacts,
   type OutsideForecast,
 } from '@duskline/forecast';
-import type { Store } from '@duskline/store';
+import type { OutsideForecastRecord, Store } from '@duskline/store';
 
 /** What an outlook rests on beside the readings. */
 export interface Lessons {
   /** What the node has taught about itself. */
   readonly learnt?: { readonly atMs: number; readonly site: LearntSite };
   /** The newest weather forecast from outside. */
-  readonly outside?: { readonly id: string; readonly forecast: OutsideForecast };
+  readonly outside?: OutsideLesson;
   /** How the fleet's chances have to be bent to be right as often as they say. */
   readonly recalibration?: LogisticMap;
 }
+
+/** The newest forecast, and earlier ones to judge it by. */
+export interface OutsideLesson {
+  readonly id: string;
+  readonly pastIds: readonly string[];
+  readonly facts: OutsideFacts;
+}
+
+/** How many earlier forecasts say how far one may be trusted. */
+const PAST_FORECASTS = 60;
 
 /** Asks the store for what an outlook issued now may rest on. */
 export async function readLessons(store: Store, node: FieldNode, nowMs: number): Promise<Lessons> {
   const [learnt, outside, recalibration] = await Promise.all([
     store.learnt.of(node.id),
-    store.outsideForecasts.newest(node.siteId, nowMs),
+    outsideLesson(store, node, nowMs),
     store.scores.recalibration(),
   ]);
   const site = learnt === undefined ? undefined : learntSiteOf(learnt.body);
@@ -29,12 +40,38 @@ export async function readLessons(store: Store, node: FieldNode, nowMs: number):
     ...(learnt === undefined || site === undefined
       ? {}
       : { learnt: { atMs: learnt.learntAtMs, site } }),
-    ...(outside === undefined
-      ? {}
-      : { outside: { id: outside.id, forecast: outside.body as OutsideForecast } }),
+    ...(outside === undefined ? {} : { outside }),
     ...(recalibration === undefined ? {} : { recalibration: recalibration.body as LogisticMap }),
   };
 }
+
+async function outsideLesson(
+  store: Store,
+  node: FieldNode,
+  nowMs: number,
+): Promise<OutsideLesson | undefined> {
+  const newest = await store.outsideForecasts.newest(node.siteId, nowMs);
+  if (newest === undefined) return undefined;
+  // Only those an outlook was made of: they can no longer be changed, so that this outlook can be made again as well.
+  const past = (await store.outsideForecasts.list(node.siteId, PAST_FORECASTS)).filter(
+    ({ id, issuedAtMs, lastUsedAtMs }) =>
+      id !== newest.id && issuedAtMs < newest.issuedAtMs && lastUsedAtMs !== undefined,
+  );
+  return outsideOf(newest, past);
+}
+
+/** Forecasts as the forecaster takes them; what the store keeps of them was checked when it came in. */
+export const outsideOf = (
+  newest: OutsideForecastRecord,
+  past: readonly OutsideForecastRecord[],
+): OutsideLesson => ({
+  id: newest.id,
+  pastIds: past.map(({ id }) => id),
+  facts: {
+    latest: newest.body as OutsideForecast,
+    ...(past.length === 0 ? {} : { past: past.map(({ body }) => body as OutsideForecast) }),
+  },
+});
 
 /** What was learnt by a program that knew another shape is learnt anew. */
 export function learntSiteOf(body: unknown): LearntSite | undefined {

@@ -28,6 +28,7 @@ import type { Config } from './config.ts';
 import { startLookBack } from './look-back.ts';
 import { makeFirstAccount, type FirstAccount } from './first-account.ts';
 import { followChanges, type ChangeFollower } from './follow-changes.ts';
+import { keepHouse } from './keep-house.ts';
 import { openLine, type Line } from './open-line.ts';
 import { createOutlookDesk } from './outlook-desk.ts';
 import { createPipeline } from './pipeline.ts';
@@ -77,6 +78,19 @@ export async function startServer(
     await migrateStore(databaseUrl);
     const store = await openStore({ url: databaseUrl });
     stops.push(() => store.close());
+
+    for (const setting of await store.housekeeping.unsafeSettings())
+      log.error(
+        { setting },
+        `The database runs with ${setting} off: a power cut loses readings that nodes have deleted. Switch it on.`,
+      );
+    const stopHousekeeping = keepHouse({
+      store,
+      holder: serverId(config.dataDir),
+      log,
+      now: clock.now,
+    });
+    stops.push(async () => stopHousekeeping());
 
     // The line needs the pipeline to receive, the pipeline needs the line to acknowledge, and news wake the schedule.
     const later: { line?: Line; wake?: (nodeId: NodeId) => void } = {};
