@@ -4,6 +4,12 @@ export type { ForecastInputs } from './forecast-inputs.ts';
 export { forecastNode, type ForecastPaths, forecastPaths } from './forecast-node.ts';
 export { type AdvanceInputs, advanceLearnt } from './learn/advance-learnt.ts';
 export { explainLearnt, type LearntLine } from './learn/explain-learnt.ts';
+export { type SeasonMonth, type SeasonOutlook, seasonOutlook } from './season/season-outlook.ts';
+export { fromStored, type StoredInputs, storedInputs } from './stored-inputs.ts';
+export type { TooLittleData } from './prepare-walk.ts';
+export type { Change } from './what-helps/change.ts';
+export { type WhatIf, whatIf } from './what-helps/what-if.ts';
+export { type Help, whatWouldHelp } from './what-helps/what-would-help.ts';
 export { freshLearnt, resetLearnt } from './learn/fresh-learnt.ts';
 export {
   LEARNT_VERSION,
