@@ -133,6 +133,10 @@ const preview = Type.Object({
     }),
   ),
   doubts: Type.Array(doubt),
+  metrics: Type.Array(
+    Type.Object({ metric: Type.String(), label: Type.String(), units: Type.Array(Type.String()) }),
+    { description: 'What a column can be, and in which units.' },
+  ),
   looked: Type.Integer({
     description: 'Lines spread over the files that were held against the store.',
   }),

@@ -1,7 +1,8 @@
 import type { CardImportJson, CardPreviewJson, CardSettingsJson } from '@duskline/contract';
-import { metric, type MetricKey } from '@duskline/domain';
+import { metric, metricKeys, type MetricKey } from '@duskline/domain';
 import {
   cardDoubts,
+  cardUnits,
   usualStepMs,
   type CardDoubt,
   type CardForm,
@@ -18,6 +19,11 @@ export interface CardLook {
   readonly doubts: readonly CardDoubt[];
 }
 
+const columnChoices = metricKeys.map((key) => ({
+  metric: key,
+  label: metric(key).label,
+  units: [...cardUnits(key)],
+}));
 const PREVIEW_ROWS = 8;
 const instant = (ms: number): string => new Date(ms).toISOString();
 
@@ -75,6 +81,7 @@ export function previewJson(
         settle: settle === undefined ? null : { ...settle, choices: [...settle.choices] },
       }),
     ),
+    metrics: columnChoices,
     looked,
     expected: { ...expected },
   };

@@ -77,8 +77,9 @@ async function nodeOf({ node, site }: Values, ask: AskServer): Promise<string> {
   if ((node === undefined) === (site === undefined)) throw usage('Say --node or --site.');
   if (node !== undefined) return node;
   const page = await ask<SitePageJson>('GET', `/sites/${encodeURIComponent(site ?? '')}`);
-  if (page.node === null) throw new CommandProblem(1, `${page.name} has no node yet.`);
-  return page.node;
+  if (page.row.site.node === null)
+    throw new CommandProblem(1, `${page.row.site.name} has no node yet.`);
+  return page.row.site.node;
 }
 
 const marks: Readonly<Record<string, NonNullable<CardSettingsJson['delimiter']>>> = {

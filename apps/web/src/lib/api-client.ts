@@ -1,14 +1,27 @@
 import type {
   AlertJson,
+  CardConflictsJson,
+  CardImportJson,
+  CardPieceJson,
+  CardSettingsJson,
   FleetJson,
+  NewCardImportJson,
   NewNodeJson,
   NewSiteJson,
   NodeSecretJson,
   Problem,
   QuarantineJson,
+  QuarantineQuery,
   ReadingsJson,
   ReadingsQuery,
+  ReplayJson,
+  ReplayOutcomeJson,
+  LearntJson,
+  ScoreJson,
+  ScoreQueryJson,
+  SeasonJson,
   SessionJson,
+  WhatHelpsJson,
   SignInJson,
   SiteJson,
   SitePageJson,
@@ -51,7 +64,10 @@ async function problemOf(response: Response): Promise<ApiProblem> {
 export function apiClient(fetch: Fetch = globalThis.fetch) {
   async function ask(method: string, path: string, body?: unknown): Promise<Response> {
     const init: RequestInit = { method, credentials: 'same-origin' };
-    if (body !== undefined) {
+    if (body instanceof Blob) {
+      init.headers = { 'content-type': 'application/octet-stream' };
+      init.body = body;
+    } else if (body !== undefined) {
       init.headers = { 'content-type': 'application/json' };
       init.body = JSON.stringify(body);
     }
@@ -77,11 +93,36 @@ export function apiClient(fetch: Fetch = globalThis.fetch) {
       );
       return json<ReadingsJson>('GET', `/sites/${id(siteId)}/readings?${params.toString()}`);
     },
+    score: (query: ScoreQueryJson) => {
+      const params = new URLSearchParams(
+        Object.entries(query).map(([key, value]): [string, string] => [key, String(value)]),
+      );
+      return json<ScoreJson>('GET', `/score?${params.toString()}`);
+    },
+    learnt: (node: string) => json<LearntJson>('GET', `/nodes/${id(node)}/learnt`),
+    whatHelps: (node: string) => json<WhatHelpsJson>('GET', `/nodes/${id(node)}/what-helps`),
+    season: (node: string) => json<SeasonJson>('GET', `/nodes/${id(node)}/season`),
     takeAlert: (alertId: string) => json<AlertJson>('POST', `/alerts/${id(alertId)}/take`),
     seenAlert: (alertId: string) => json<AlertJson>('POST', `/alerts/${id(alertId)}/seen`),
     createSite: (site: NewSiteJson) => json<SiteJson>('POST', '/sites', site),
     createNode: (siteId: string, node: NewNodeJson) =>
       json<NodeSecretJson>('POST', `/sites/${id(siteId)}/node`, node),
-    quarantine: () => json<QuarantineJson>('GET', '/quarantine'),
+    openCard: (card: NewCardImportJson) => json<CardImportJson>('POST', '/card-imports', card),
+    card: (cardId: number) => json<CardImportJson>('GET', `/card-imports/${cardId}`),
+    bringCard: (cardId: number, place: number, offset: number, piece: Blob) =>
+      json<CardPieceJson>('PUT', `/card-imports/${cardId}/files/${place}?offset=${offset}`, piece),
+    readCard: (cardId: number, settings: CardSettingsJson) =>
+      json<CardImportJson>('PUT', `/card-imports/${cardId}/settings`, settings),
+    storeCard: (cardId: number) => json<CardImportJson>('POST', `/card-imports/${cardId}/store`),
+    stopCard: (cardId: number) => json<CardImportJson>('POST', `/card-imports/${cardId}/stop`),
+    discardCard: async (cardId: number) => void (await ask('DELETE', `/card-imports/${cardId}`)),
+    cardConflicts: (cardId: number, skip: number) =>
+      json<CardConflictsJson>('GET', `/card-imports/${cardId}/conflicts?skip=${skip}`),
+    quarantine: (query: QuarantineQuery = {}) => {
+      const params = new URLSearchParams(query as Record<string, string>).toString();
+      return json<QuarantineJson>('GET', params === '' ? '/quarantine' : `/quarantine?${params}`);
+    },
+    replayQuarantine: (which: ReplayJson) =>
+      json<ReplayOutcomeJson>('POST', '/quarantine/replay', which),
   };
 }

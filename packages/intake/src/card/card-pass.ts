@@ -71,7 +71,12 @@ export function createCardPass(options: CardPassOptions): CardPass {
       else happened(tally.badCells, tally.lines, `${cell.metric}: ${text} in ${line}`);
       return undefined;
     }
-    const value = inStoredUnit(number, scale);
+    const exact = inStoredUnit(number, scale);
+    // 98.71 kPa are 987.1 hPa and not 987.0999999999999.
+    const value =
+      (scale.multiply === 1 && scale.add === 0) || !Number.isFinite(exact)
+        ? exact
+        : Number(exact.toPrecision(13));
     if ((value < span[0] || value > span[1]) && missingCodes.has(number)) {
       const name = `${cell.metric} ${number}`;
       const known = tally.codes.get(name);

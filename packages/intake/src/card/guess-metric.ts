@@ -38,6 +38,7 @@ export function readHeading(heading: string): HeadingWords {
 const wordsOf = (name: string): string[] =>
   name
     .normalize('NFKC')
+    .replaceAll('SoC', 'soc')
     .replace(/([a-zäöü])([A-Z])/g, '$1 $2')
     .toLowerCase()
     .split(/[^a-z0-9äöüµ²°%]+/)

@@ -1,5 +1,6 @@
 import type { DecimalMark } from './card-form.ts';
 
+const PLAIN_COMMA = /^[-+]?(?:\d+,?\d*|,\d+)(?:[eE][-+]?\d{1,3})?$/;
 const PLAIN = /^[-+]?(?:\d+\.?\d*|\.\d+)(?:[eE][-+]?\d{1,3})?$/;
 
 /** What loggers write where there is no value. Never a nought. */
@@ -31,7 +32,11 @@ export const isMissingWord = (cell: string): boolean =>
 /** The number in a cell; undefined where it is none. A comma that is the decimal mark, a minus sign of typesetters and blanks or apostrophes between thousands are understood. */
 export function readNumber(cell: string, decimal: DecimalMark): number | undefined {
   if (cell.length > 40) return undefined;
-  if (decimal === '.' && PLAIN.test(cell)) return Number(cell);
+  if (decimal === '.' ? PLAIN.test(cell) : PLAIN_COMMA.test(cell)) {
+    const value = Number(decimal === '.' ? cell : cell.replace(',', '.'));
+    return Number.isFinite(value) ? value : undefined;
+  }
+  if (!/\d/.test(cell)) return undefined;
   let text = cell.startsWith('\u2212') ? `-${cell.slice(1)}` : cell;
   if (decimal === ',') {
     if (/^[-+]?\d{1,3}(?:\.\d{3})+,\d+$/.test(text)) text = text.replaceAll('.', '');
