@@ -6,6 +6,7 @@ import { commitAdvance } from './commit-advance.ts';
 import { commitFleet } from './commit-fleet.ts';
 import { openDatabase } from './database/open-database.ts';
 import { createIntervalStore } from './intervals.ts';
+import { createHousekeeping } from './housekeeping.ts';
 import { createLatestStore } from './latest.ts';
 import { createLayouts } from './layouts.ts';
 import { createLeaseStore } from './leases.ts';
@@ -21,6 +22,7 @@ import { createRollupStore } from './rollups.ts';
 import { createSampleStore } from './samples.ts';
 import type { Tables } from './schema.ts';
 import { createScoreStore } from './scores.ts';
+import { createSignStore } from './signs.ts';
 import { createSiteStore } from './sites.ts';
 import type { Store, StoreOptions } from './store.ts';
 import { createViewStore } from './views.ts';
@@ -71,9 +73,11 @@ export async function openStore(options: StoreOptions): Promise<Store> {
     acceptedGaps: createAcceptedGapStore(sql),
     ruleSettings: createRuleSettingStore(sql),
     diagnoses: createDiagnosisStore(sql),
+    signs: createSignStore(sql),
     views: createViewStore(sql),
     accounts: createAccountStore(kysely),
     leases: createLeaseStore(sql),
+    housekeeping: createHousekeeping(sql),
     cardImports: createCardImportStore(database, layouts),
     commitAdvance: (advance) => commitAdvance(database, advance),
     commitFleet: (advance) => commitFleet(database, advance),
@@ -83,7 +87,8 @@ export async function openStore(options: StoreOptions): Promise<Store> {
 
 /**
  * Settings of every connection. Each statement is planned for its own values: a plan made for batches of any size takes
- * a batch of 500 for one of ten and joins it row by row. And none is compiled: that takes longer than ours run.
+ * a batch of 500 for one of ten and joins it row by row. And none is compiled: that takes longer than ours run. A commit is on
+ * disk when it is reported: what it acknowledges is deleted elsewhere.
  */
 const withSettings = (url: string): string =>
-  `${url}${url.includes('?') ? '&' : '?'}plan_cache_mode=force_custom_plan&jit=off`;
+  `${url}${url.includes('?') ? '&' : '?'}plan_cache_mode=force_custom_plan&jit=off&synchronous_commit=on`;

@@ -37,6 +37,7 @@ import type { OutsideForecastStore } from './outside-forecast-store.ts';
 import type { PartStore } from './part-store.ts';
 import type { ScoreStore } from './score-store.ts';
 import type { CardImportStore } from './card-import-store.ts';
+import type { SignStore, YieldDay } from './sign-store.ts';
 import type {
   AcceptedGapStore,
   DiagnosisStore,
@@ -69,6 +70,7 @@ export interface Store {
   readonly acceptedGaps: AcceptedGapStore;
   readonly ruleSettings: RuleSettingStore;
   readonly diagnoses: DiagnosisStore;
+  readonly signs: SignStore;
   readonly learnt: LearntStore;
   readonly outsideForecasts: OutsideForecastStore;
   readonly parts: PartStore;
@@ -76,6 +78,7 @@ export interface Store {
   readonly views: ViewStore;
   readonly accounts: AccountStore;
   readonly leases: LeaseStore;
+  readonly housekeeping: HousekeepingStore;
   readonly cardImports: CardImportStore;
   /** Keeps what a look at one node found, in one transaction. See commit-advance.ts. */
   commitAdvance(advance: Advance): Promise<AdvanceOutcome>;
@@ -314,6 +317,8 @@ export interface Advance {
   readonly events?: readonly NodeEvent[];
   /** Ranked causes to show; a question not named keeps what is there, `null` takes it away. */
   readonly diagnoses?: { readonly silence?: Diagnosis | null; readonly power?: Diagnosis | null };
+  /** What share of a cloudless harvest its last days had. */
+  readonly yields?: readonly YieldDay[];
   readonly nextCheckAtMs: number;
   readonly nowMs: number;
 }
@@ -363,6 +368,16 @@ export interface AccountStore {
     readonly expiresAtMs?: number;
   }): Promise<void>;
   findToken(tokenHash: Uint8Array): Promise<Account | undefined>;
+}
+
+export interface HousekeepingStore {
+  /**
+   * Forgets what nobody needs: ledger rows older than two days that the watermark contains, quarantined messages a month
+   * after they were taken in or 400 days after they came last, strangers not seen for 90 days.
+   */
+  forget(nowMs: number): Promise<{ readonly ledgerRows: number; readonly quarantineRows: number }>;
+  /** Settings of the database under which a power cut loses what was acknowledged. */
+  unsafeSettings(): Promise<readonly string[]>;
 }
 
 /** A lease by the database's clock. `fence` grows with every change of holder. */
