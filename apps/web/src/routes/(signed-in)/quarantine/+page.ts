@@ -2,6 +2,16 @@ import { apiClient } from '$lib/api-client.ts';
 import { failLoad } from '$lib/fail-load.ts';
 import type { PageLoad } from './$types';
 
-export const load: PageLoad = async (event) => ({
-  quarantine: await apiClient(event.fetch).quarantine().catch(failLoad(event)),
-});
+export const load: PageLoad = async (event) => {
+  const chosen = (key: string) => event.url.searchParams.get(key) ?? undefined;
+  const [node, code, after] = [chosen('node'), chosen('code'), chosen('after')];
+  const query = {
+    ...(node === undefined ? {} : { node }),
+    ...(code === undefined ? {} : { code }),
+    ...(after === undefined ? {} : { after }),
+  };
+  return {
+    choice: { node, code },
+    quarantine: await apiClient(event.fetch).quarantine(query).catch(failLoad(event)),
+  };
+};
