@@ -10,6 +10,7 @@ import { gatherFacts } from './gather-facts.ts';
 import { inflate } from './inflate.ts';
 import { keepInQuarantine } from './keep-in-quarantine.ts';
 import { issueOutlooks } from './issue-outlooks.ts';
+import { tellPast } from './tell-past.ts';
 
 export interface PipelineDeps {
   readonly store: Store;
@@ -58,6 +59,7 @@ export function createPipeline(deps: PipelineDeps) {
     await store.rollups.refresh(nodeId, () => prepareQualityCheck(store, nodeId)); // quality tests and rollups of the hours that changed
     const facts = await gatherFacts(store, nodeId, nowMs); //             what is known of the node and its neighbours
     if (facts === undefined) return;
+    const past = await tellPast(store, facts.node); //                    diagnosis, pure: what late readings tell of the past
     const { verdict, nextCheckAtMs } = judgeState(facts); //              diagnosis, pure
     const issued = await issueOutlooks(store, facts, verdict); //         forecast, pure, when due
     const { changes, memory } = evaluateRules(
@@ -70,6 +72,7 @@ export function createPipeline(deps: PipelineDeps) {
       newsVersion: facts.newsVersion,
       verdict,
       ...(facts.charge === undefined ? {} : { charge: facts.charge }),
+      ...(past === undefined ? {} : { past }),
       outlooks: issued.fresh,
       pastCharges: issued.pastCharges,
       alertChanges: changes,

@@ -53,11 +53,11 @@ export function reconstructPast(
 
 const UP_CAUSE = 'Its readings of this time are there.';
 
-/** Up, but for the parts that were judged low at the time. */
+/** Up, in the words of the time where it was judged so or low then. */
 function heard({ judged }: NodePast, fromMs: number, toMs: number): readonly NodeInterval[] {
   return overlaid(
     { state: 'up', fromMs, toMs, cause: UP_CAUSE, evidence: [] },
-    judged.filter(({ state }) => state === 'low'),
+    judged.filter(({ state }) => state === 'low' || state === 'up'),
   );
 }
 
@@ -147,7 +147,7 @@ function overlaid(
   return parts;
 }
 
-/** Neighbours of the same state and cause are one. */
+/** Neighbours of the same state and cause are one; all is well for the same reason always. */
 function joined(intervals: readonly NodeInterval[]): readonly NodeInterval[] {
   const result: NodeInterval[] = [];
   for (const interval of intervals) {
@@ -156,7 +156,7 @@ function joined(intervals: readonly NodeInterval[]): readonly NodeInterval[] {
       last !== undefined &&
       last.toMs === interval.fromMs &&
       last.state === interval.state &&
-      last.cause === interval.cause
+      (last.cause === interval.cause || interval.state === 'up')
     )
       result[result.length - 1] = { ...last, toMs: interval.toMs ?? last.toMs };
     else result.push(interval);

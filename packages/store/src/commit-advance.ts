@@ -8,6 +8,7 @@ import type { Database } from './database/open-database.ts';
 import { keepInterval } from './intervals.ts';
 import { keepLearnt } from './learnt.ts';
 import { keepOutlooks } from './outlooks.ts';
+import { keepYields } from './signs.ts';
 import { keepPast } from './past.ts';
 import type { Advance, AdvanceOutcome } from './store.ts';
 
@@ -43,6 +44,7 @@ export function commitAdvance(
     await keepRuleMemory(trx, nodeId, advance.memory);
     await keepEvents(trx, advance.events ?? []);
     await keepDiagnoses(trx, nodeId, advance.diagnoses ?? {});
+    await keepYields(trx, nodeId, advance.yields ?? []);
     await keepPastCharges(trx, nodeId, advance.pastCharges ?? []);
     if (advance.charge !== undefined) await keepCharge(trx, nodeId, advance.charge);
     await keepPulse(trx, advance);

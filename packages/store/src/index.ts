@@ -19,5 +19,6 @@ export type * from './part-store.ts';
 export type { TardyPast, ToldPast } from './past.ts';
 export type * from './quality-check.ts';
 export type * from './score-store.ts';
+export type * from './sign-store.ts';
 export type * from './store.ts';
 export type * from './watch-store.ts';

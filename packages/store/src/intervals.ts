@@ -1,13 +1,17 @@
-import type { NodeId, NodeInterval, NodeState, StateVerdict } from '@duskline/domain';
+import type { NodeId, NodeState, StateVerdict } from '@duskline/domain';
 import { sql as kyselySql, type Kysely } from 'kysely';
 import type { Sql } from 'postgres';
 import { storableJson } from './array-literal.ts';
 import { instant } from './database/epoch-ms.ts';
+import { intervalOf, type IntervalRow } from './interval-row.ts';
+import type { Layouts } from './layouts.ts';
+import { findTardyPast } from './past.ts';
 import type { Tables } from './schema.ts';
 import type { Store } from './store.ts';
 
-export function createIntervalStore(sql: Sql): Store['intervals'] {
+export function createIntervalStore(sql: Sql, layouts: Layouts): Store['intervals'] {
   return {
+    tardyPast: (node, longestGapMs) => findTardyPast(sql, layouts, { node, longestGapMs }),
     async list(node, fromMs, toMs) {
       const rows = await sql<IntervalRow[]>`
         select state, from_at, to_at, cause, evidence
@@ -20,22 +24,6 @@ export function createIntervalStore(sql: Sql): Store['intervals'] {
     },
   };
 }
-
-interface IntervalRow {
-  readonly state: NodeState;
-  readonly from_at: number;
-  readonly to_at: number | null;
-  readonly cause: string;
-  readonly evidence: readonly string[];
-}
-
-const intervalOf = (row: IntervalRow): NodeInterval => ({
-  state: row.state,
-  fromMs: row.from_at,
-  ...(row.to_at === null ? {} : { toMs: row.to_at }),
-  cause: row.cause,
-  evidence: row.evidence,
-});
 
 /**
  * Writes a verdict into the row of intervals, which stays without gap or overlap: the same state only gets its reasons

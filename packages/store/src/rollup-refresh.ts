@@ -156,6 +156,18 @@ async function foldDays(sql: Sql, node: NodeId, stale: readonly StaleHour[]): Pr
       ) unchanged
       where stale_hour.node_id = ${node} and stale_hour.hour_start = unchanged.hour_start
     ),
+    tardy as (
+      insert into tardy_past (node_id, from_at, to_at)
+      select ${node}::integer, min(hour_start), max(hour_start) + interval '1 hour'
+      from hour
+      join node_pulse pulse on pulse.node_id = ${node}
+      left join node_interval open on open.node_id = ${node} and open.to_at is null
+      where open.from_at is null or hour_start < date_bin('1 hour', open.from_at, 'epoch')
+        or open.state not in ('up', 'low') or hour_start < pulse.last_received_at - interval '3 hours'
+      having count(*) > 0
+      on conflict (node_id) do update
+        set from_at = least(tardy_past.from_at, excluded.from_at), to_at = greatest(tardy_past.to_at, excluded.to_at)
+    ),
     day as materialized (
       select distinct solar_day(hour_start, site.longitude_deg) as day_start
       from hour

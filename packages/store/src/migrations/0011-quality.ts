@@ -16,6 +16,14 @@ export const quality: Migration = {
         primary key (node_id, observed_at, layout_id)
       )`.execute(db);
 
+    // A stretch of a node's past in which readings came late: its intervals are to be told anew.
+    await sql`
+      create table tardy_past (
+        node_id integer primary key,
+        from_at timestamptz not null,
+        to_at   timestamptz not null check (to_at > from_at)
+      )`.execute(db);
+
     // A direction has no sum; the sums of its sines and cosines give the mean of hours, days and whatever is made of them.
     for (const grain of ['hour', 'day'] as const)
       await sql`
