@@ -1,5 +1,6 @@
 import { HOUR_MS, type HourlyHistory, type PowerSystem } from '@duskline/domain';
 import { type BatteryPack, capacityWhAt, chargeFromVoltage } from '@duskline/energy';
+import { ASSUMED_BATTERY_C } from './battery-hours.ts';
 import { BAND_SIGMAS } from './fresh-learnt.ts';
 
 /** One large rise or fall of charge with all its energy seen: it weighs the battery. */
@@ -110,7 +111,7 @@ function cellEnergyWh(
   if (terminalW === undefined) return undefined;
   const cellsW =
     terminalW > 0 ? terminalW * pack.chargeEfficiency : terminalW / pack.dischargeEfficiency;
-  const batteryC = history.batteryC[hour] ?? history.airC[hour] ?? 25;
+  const batteryC = history.batteryC[hour] ?? history.airC[hour] ?? ASSUMED_BATTERY_C;
   return (cellsW * pack.capacityWh) / capacityWhAt(pack, batteryC);
 }
 
@@ -136,7 +137,7 @@ function chargeAt(
   const currentA = history.batteryA[hour] ?? null;
   if (voltageV !== null && currentA !== null) {
     const { chemistry, seriesCells, ratedWh } = power.battery;
-    const batteryC = history.batteryC[hour] ?? history.airC[hour] ?? 25;
+    const batteryC = history.batteryC[hour] ?? history.airC[hour] ?? ASSUMED_BATTERY_C;
     const rest = chargeFromVoltage({
       chemistry,
       seriesCells,

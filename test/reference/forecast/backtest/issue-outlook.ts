@@ -1,5 +1,10 @@
 import { HOUR_MS, type HourlyHistory } from '@duskline/domain';
-import { type ForecastInputs, forecastPaths, type OutsideFacts } from '@duskline/forecast';
+import {
+  advanceLearnt,
+  type ForecastInputs,
+  forecastPaths,
+  type OutsideFacts,
+} from '@duskline/forecast';
 import type { TruthNode } from '../truth-node.ts';
 import { HORIZON } from './graded.ts';
 
@@ -53,12 +58,16 @@ export function returnDaysAt(watched: Watched, stop: number): Float64Array | und
 
 function inputsAt(watched: Watched, hour: number): Omit<ForecastInputs, 'charge'> {
   const { node, position, startMs, clearnessByMonth, paths, seed, outsideAt } = watched;
+  const nowMs = startMs + hour * HOUR_MS;
+  const history = lastDays(node.history, hour);
   return {
-    nowMs: startMs + hour * HOUR_MS,
+    nowMs,
+    // Battery and panel as these sixty days tell them; nothing is remembered from before.
+    learnt: advanceLearnt(undefined, { history, position, power: node.power, nowMs }),
     seed: seed * 1_000_003 + hour,
     position,
     power: node.power,
-    history: lastDays(node.history, hour),
+    history,
     clearnessByMonth,
     paths,
     horizonDays: HORIZON_DAYS,
