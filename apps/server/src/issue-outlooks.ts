@@ -10,10 +10,11 @@ import {
   type StateVerdict,
 } from '@duskline/domain';
 import { estimatePastCharges, withPastCharges } from '@duskline/forecast';
-import type { IssuedOutlook, Store } from '@duskline/store';
+import type { Advance, IssuedOutlook, Store } from '@duskline/store';
 import { forecastAt } from './forecast-at.ts';
 import type { NodeSituation } from './gather-facts.ts';
 import { historyStartMs } from './history-until.ts';
+import { learnNode } from './learn-node.ts';
 import { readLessons, type Lessons } from './read-lessons.ts';
 
 const RENEW_MS = HOUR_MS;
@@ -30,6 +31,8 @@ export interface IssuedNow {
   readonly current: { readonly outlook?: Outlook };
   /** The charge of past hours in which no gauge spoke. */
   readonly pastCharges: readonly ChargeEstimate[];
+  /** What more the node has taught. */
+  readonly learnt?: NonNullable<Advance['learnt']>;
   /** What the rules remember, the run of an hour ago included. */
   readonly memory: readonly RuleMemory[];
 }
@@ -55,12 +58,13 @@ export async function issueOutlooks(
   };
   if (!isDue(facts, isDark)) return keep;
 
-  const [known, lessons] = await Promise.all([
+  const [known, read] = await Promise.all([
     store.rollups.hourly(node.id, historyStartMs(nowMs), nowMs),
     readLessons(store, node, nowMs),
   ]);
   const pastCharges = estimatePastCharges(known, node.power);
   const history = withPastCharges(known, pastCharges);
+  const { lessons, learnt } = learnNode({ node, site: facts.site, history }, read, nowMs);
   const issue = outlookMaker(facts, { history, lessons });
   const fresh: IssuedOutlook[] = [];
   if (isDark && facts.firstWindow === undefined && !wasIssuedDark(lastOutlook)) {
@@ -79,7 +83,13 @@ export async function issueOutlooks(
     lastOutlook.kind === 'insufficient-data' ||
     wasIssuedDark(lastOutlook);
   const memory = isFirst && !isDark ? anHourAgo(facts, history, { verdict, issue }) : facts.memory;
-  return { fresh, current: { outlook: issued.outlook }, memory, pastCharges };
+  return {
+    fresh,
+    current: { outlook: issued.outlook },
+    memory,
+    pastCharges,
+    ...(learnt === undefined ? {} : { learnt }),
+  };
 }
 
 function isDue(

@@ -14,6 +14,7 @@ import { encodeMessage, topicFor } from '@duskline/wire';
 import { afterAll, beforeAll, describe, expect, it } from 'vitest';
 import { forecastFrom } from './forecast-at.ts';
 import { gradeOutlooks } from './grade-outlooks.ts';
+import { keptInputs } from './kept-inputs.ts';
 import { issueHindcasts } from './issue-hindcasts.ts';
 import { createPipeline } from './pipeline.ts';
 import { readScore } from './score-desk.ts';
@@ -116,10 +117,10 @@ describe('a fleet that brings its past along', () => {
 
   it('has an outlook that can be made again from what is kept, to the last bit', async () => {
     const shown = await store.outlooks.latest(node.id);
-    const inputs = await store.outlooks.inputs(node.id, { issuedAtMs: nowMs, hindcast: false });
-    if (shown === undefined || inputs === undefined) throw new Error('nothing was kept');
+    const kept = await keptInputs(store, node, { issuedAtMs: nowMs, hindcast: false });
+    if (shown === undefined || kept === undefined) throw new Error('nothing was kept');
     expect(shown.kind).not.toBe('insufficient-data');
-    expect(forecastFrom(inputs, {}).outlook).toEqual(shown);
+    expect(forecastFrom(kept.inputs, kept.lessons).outlook).toEqual(shown);
   });
 
   it('gets hindcasts of every third day it was up, from nothing later, once', async () => {

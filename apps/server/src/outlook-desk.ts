@@ -23,11 +23,13 @@ import {
   type LearntSite,
 } from '@duskline/forecast';
 import type { OutlookKey, OutlookRecord, Store } from '@duskline/store';
-import { forecastFrom, outsidePastIds } from './forecast-at.ts';
+import { forecastFrom } from './forecast-at.ts';
+import { keptInputs } from './kept-inputs.ts';
 import { createOutsideDoor } from './outside-door.ts';
-import { learntSiteOf, outsideOf } from './read-lessons.ts';
+import { learntSiteOf } from './read-lessons.ts';
 import { readScore } from './score-desk.ts';
 import { scoreJson } from './score-json.ts';
+import { createWhatIfDesk } from './what-if-desk.ts';
 
 const OUTLOOKS_SHOWN = 500;
 /** A score of a large fleet is read no oftener than this. */
@@ -84,6 +86,7 @@ export function createOutlookDesk(store: Store, now: () => number): OutlookDesk 
 
   return {
     ...createOutsideDoor(store, now),
+    ...createWhatIfDesk(store),
     learnt,
     async reset(node, { part, since, why }, by) {
       const sinceMs = since === undefined ? now() : Math.min(Date.parse(since), now());
@@ -201,31 +204,13 @@ async function readInputs(
 ): Promise<OutlookInputsJson | undefined> {
   const key = outlookKey(id);
   if (key === undefined) return undefined;
-  const [record, inputs] = await Promise.all([
+  const [record, kept] = await Promise.all([
     store.outlooks.find(node.id, key),
-    store.outlooks.inputs(node.id, key),
+    keptInputs(store, node, key),
   ]);
-  if (record === undefined || inputs === undefined) return undefined;
-  const { outsideId, learntAtMs } = inputs;
-  const [learntRecord, outside, past] = await Promise.all([
-    learntAtMs === undefined ? undefined : store.learnt.asOf(node.id, learntAtMs),
-    outsideId === undefined ? undefined : store.outsideForecasts.find(outsideId),
-    Promise.all(outsidePastIds(inputs).map((one) => store.outsideForecasts.find(one))),
-  ]);
-  const site = learntSiteOf(learntRecord?.body);
-  const again = forecastFrom(inputs, {
-    ...(learntRecord === undefined || site === undefined
-      ? {}
-      : { learnt: { atMs: learntRecord.learntAtMs, site } }),
-    ...(outside === undefined
-      ? {}
-      : {
-          outside: outsideOf(
-            outside,
-            past.filter((one) => one !== undefined),
-          ),
-        }),
-  });
+  if (record === undefined || kept === undefined) return undefined;
+  const { inputs, lessons } = kept;
+  const again = forecastFrom(inputs, lessons);
   const { startMs, ...series } = inputs.history;
   const whole = ({
     panelW,
@@ -251,8 +236,8 @@ async function readInputs(
     nowAt: iso(inputs.facts.nowMs),
     facts: inputs.facts,
     history: { start: iso(startMs), stepS: HOUR_MS / SECOND_MS, ...whole(series) },
-    learnt: learntRecord?.body ?? null,
-    outside: outside?.body ?? null,
+    learnt: lessons.learnt?.site ?? null,
+    outside: lessons.outside?.facts ?? null,
     sameAgain:
       JSON.stringify(outlookJson(again.outlook)) === JSON.stringify(outlookJson(record.outlook)),
   };

@@ -6,10 +6,12 @@ import type { Store } from '@duskline/store';
 import { decodeMessage, resolveMessage, salvagePlace } from '@duskline/wire';
 import { prepareQualityCheck } from './check-quality.ts';
 import type { Clock } from './clock.ts';
+import type { FleetLook } from './fleet-look.ts';
 import { gatherFacts } from './gather-facts.ts';
 import { inflate } from './inflate.ts';
 import { keepInQuarantine } from './keep-in-quarantine.ts';
 import { issueOutlooks } from './issue-outlooks.ts';
+import { createSignReader, type NodeSigns } from './signs/read-signs.ts';
 import { tellPast } from './tell-past.ts';
 
 export interface PipelineDeps {
@@ -19,6 +21,8 @@ export interface PipelineDeps {
   readonly sendAck: (node: NodeName, place: MessagePlace) => void;
   /** A node has news: whoever schedules `advance` wants to know. */
   readonly onNews: (nodeId: NodeId) => void;
+  /** The rules about the fleet as a whole. */
+  readonly fleet?: FleetLook;
   /** Live messages of one node a second; what is above it goes by the backlog lane. Default 50. */
   readonly livePerSecond?: number;
   /** Told of each step of the intake: where a test of faults lets the process die. */
@@ -35,7 +39,8 @@ const DELAY_LOOK_MS = MINUTE_MS / 4;
 
 /** The life of a reading, top to bottom. Nothing in this file subscribes to anything; its callers are intake and schedule. */
 export function createPipeline(deps: PipelineDeps) {
-  const { store, clock, sendAck, onNews } = deps;
+  const { store, clock, sendAck, onNews, fleet } = deps;
+  const readSigns = createSignReader(store);
   /**
    * A. RECEIVE: inside the MQTT acknowledgement; the broker keeps the packet until this resolves.
    * Packets that come together share one statement and one commit.
@@ -60,11 +65,19 @@ export function createPipeline(deps: PipelineDeps) {
     const facts = await gatherFacts(store, nodeId, nowMs); //             what is known of the node and its neighbours
     if (facts === undefined) return;
     const past = await tellPast(store, facts.node); //                    diagnosis, pure: what late readings tell of the past
-    const { verdict, nextCheckAtMs } = judgeState(facts); //              diagnosis, pure
+    const signs = await readSigns(facts); //                              diagnosis, pure: ranked causes of silence and of poor charging
+    const { verdict, nextCheckAtMs } = judgeState({ ...facts, ...silenceOf(signs) }); // diagnosis, pure
     const issued = await issueOutlooks(store, facts, verdict); //         forecast, pure, when due
-    const { changes, memory } = evaluateRules(
-      rules,
-      { ...facts, verdict, ...issued.current }, //                        alerts, pure
+    const { changes, memory, events } = evaluateRules(
+      rules, //                                                           alerts, pure
+      {
+        ...facts,
+        ...signs,
+        verdict,
+        ...issued.current,
+        critical: facts.site.critical ?? false,
+        fleetRules: fleet?.covering(nodeId) ?? [],
+      },
       { open: facts.openAlerts, memory: issued.memory },
     );
     await store.commitAdvance({
@@ -74,9 +87,13 @@ export function createPipeline(deps: PipelineDeps) {
       ...(facts.charge === undefined ? {} : { charge: facts.charge }),
       ...(past === undefined ? {} : { past }),
       outlooks: issued.fresh,
+      ...(issued.learnt === undefined ? {} : { learnt: issued.learnt }),
       pastCharges: issued.pastCharges,
       alertChanges: changes,
       memory,
+      events,
+      diagnoses: { silence: signs.silence ?? null, ...(signs.power && { power: signs.power }) },
+      yields: signs.yields,
       nextCheckAtMs:
         memory.length === 0 ? nextCheckAtMs : Math.min(nextCheckAtMs, nowMs + DELAY_LOOK_MS),
       nowMs,
@@ -86,6 +103,8 @@ export function createPipeline(deps: PipelineDeps) {
   /** C. SWEEP: the store is the only queue: nodes with news, nodes due for a look, and whatever a crash left behind. */
   async function sweep(limit = 200): Promise<readonly NodeFailure[]> {
     const failures: NodeFailure[] = [];
+    await store.alerts.endPauses(clock.now()); //                         a pause always ends by itself
+    await fleet?.look(clock.now()); //                                    alerts, pure: what explains several nodes at once
     for (const nodeId of await store.nodes.due(clock.now(), limit)) {
       try {
         await advance(nodeId);
@@ -98,5 +117,7 @@ export function createPipeline(deps: PipelineDeps) {
 
   return { receive, idle, advance, sweep };
 }
+
+const silenceOf = ({ silence }: NodeSigns) => (silence === undefined ? {} : { silence });
 
 export type Pipeline = ReturnType<typeof createPipeline>;

@@ -46,7 +46,7 @@ export interface OutlookDesk {
   /** Undefined: no such outlook, or what it was made of was not kept. */
   inputs(node: FieldNode, id: string): Promise<OutlookInputsJson | undefined>;
   /** Where one of these three is not given, its route does not exist. */
-  readonly whatIf?: (node: FieldNode, change: WhatIfJson) => Promise<WhatIfAnswerJson>;
+  readonly whatIf?: (node: FieldNode, change: WhatIfJson) => Promise<WhatIfAnswerJson | undefined>;
   readonly whatHelps?: (node: FieldNode) => Promise<WhatHelpsJson>;
   readonly season?: (node: FieldNode) => Promise<SeasonJson>;
   outside(siteId: SiteId): Promise<OutsideForecastListJson>;

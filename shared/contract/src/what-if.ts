@@ -1,60 +1,71 @@
 import Type, { type Static } from 'typebox';
-import { OutlookSchema } from './outlook.ts';
 
 const instant = Type.String({ format: 'date-time' });
-const daysOrNull = (description: string) =>
-  Type.Union([Type.Number(), Type.Null()], { description });
+const share = (description: string) =>
+  Type.Number({ exclusiveMinimum: 0, exclusiveMaximum: 1, description });
+const factor = (description: string) =>
+  Type.Number({ exclusiveMinimum: 1, maximum: 10, description });
 
-/** `POST /api/v1/nodes/:name/what-if`: what is left out stays as it is. */
-export const WhatIfSchema = Type.Object(
-  {
-    panelW: Type.Optional(Type.Number({ exclusiveMinimum: 0, maximum: 5000 })),
-    panelTiltDeg: Type.Optional(Type.Number({ minimum: 0, maximum: 90 })),
-    panelAzimuthDeg: Type.Optional(Type.Number({ minimum: 0, maximum: 360 })),
-    batteryWh: Type.Optional(Type.Number({ exclusiveMinimum: 0, maximum: 50_000 })),
-    loadFactor: Type.Optional(
-      Type.Number({ minimum: 0.05, maximum: 10, description: 'The load times this.' }),
+/** `POST /api/v1/nodes/:name/what-if`: one change, in the weathers of the outlook. */
+export const WhatIfSchema = Type.Union(
+  [
+    Type.Object(
+      { kind: Type.Enum(['log-less', 'less-at-night']), savedShare: share('Of the load, 0–1.') },
+      { additionalProperties: false },
     ),
-    nightLoadFactor: Type.Optional(
-      Type.Number({ minimum: 0.05, maximum: 10, description: 'The load by night times this.' }),
+    Type.Object(
+      {
+        kind: Type.Enum(['clean-panel', 'bigger-panel', 'bigger-battery']),
+        factor: factor('So many times the harvest, the panel or the battery.'),
+      },
+      { additionalProperties: false },
     ),
-    harvestFactor: Type.Optional(
-      Type.Number({ minimum: 0.05, maximum: 10, description: 'The harvest times this.' }),
+    Type.Object(
+      { kind: Type.Enum(['tilt']), tiltDeg: Type.Number({ minimum: 0, maximum: 90 }) },
+      { additionalProperties: false },
     ),
-  },
-  { $id: 'WhatIf', additionalProperties: false, minProperties: 1 },
+  ],
+  { $id: 'WhatIf' },
 );
 export type WhatIfJson = Static<typeof WhatIfSchema>;
 
+const gain = Type.Object({
+  p10: Type.Number(),
+  p50: Type.Number(),
+  p90: Type.Number(),
+  mean: Type.Number(),
+});
+
+/** What one change would do. */
 export const WhatIfAnswerSchema = Type.Object(
   {
-    asItIs: OutlookSchema,
-    changed: OutlookSchema,
-    gainedDays: daysOrNull(
-      'Days gained, mean over the same weathers, counted to the horizon. Null: it cannot be told.',
-    ),
+    kind: Type.String(),
+    gainedDays: Type.Union([gain, Type.Null()], {
+      description:
+        'Days later empty, or sooner back once dark, over the futures it matters to. Null: it matters to none.',
+    }),
+    isAtLeast: Type.Boolean({ description: 'Some futures then outlast the horizon.' }),
+    concernedShare: Type.Number({ description: 'Share of the futures it matters to.' }),
+    darkWithin14DaysBefore: Type.Number(),
+    darkWithin14DaysAfter: Type.Number(),
+    sentence: Type.String(),
+    caution: Type.Union([Type.String(), Type.Null()]),
   },
   { $id: 'WhatIfAnswer' },
 );
 export type WhatIfAnswerJson = Static<typeof WhatIfAnswerSchema>;
 
+const missing = Type.Union([Type.String(), Type.Null()], {
+  description: 'Why nothing can be said; null when it can.',
+});
+
 /** `GET /api/v1/nodes/:name/what-helps`. */
 export const WhatHelpsSchema = Type.Object(
   {
-    issuedAt: instant,
-    horizonDays: Type.Number(),
-    helps: Type.Array(
-      Type.Object({
-        kind: Type.String(),
-        sentence: Type.String({ description: 'What to do, in words.' }),
-        gainedDays: daysOrNull('Days gained, mean over the same weathers, to the horizon.'),
-        darkWithin7DaysProbability: daysOrNull('Chance of dark within 7 days with it.'),
-      }),
-      { description: 'The most helpful first.' },
-    ),
-    missing: Type.Union([Type.String(), Type.Null()], {
-      description: 'Why nothing can be said; null when it can.',
-    }),
+    at: instant,
+    helps: Type.Array(WhatIfAnswerSchema, { description: 'The most helpful first.' }),
+    assumes: Type.String(),
+    missing,
   },
   { $id: 'WhatHelps' },
 );
@@ -63,17 +74,18 @@ export type WhatHelpsJson = Static<typeof WhatHelpsSchema>;
 /** `GET /api/v1/nodes/:name/season`. */
 export const SeasonSchema = Type.Object(
   {
-    issuedAt: instant,
+    at: instant,
     months: Type.Array(
       Type.Object({
-        start: instant,
+        month: Type.String({ description: 'Calendar month in UTC, as 2026-12.' }),
         darkProbability: Type.Number({ minimum: 0, maximum: 1 }),
         darkDays: Type.Number({ minimum: 0, description: 'Mean days dark in the month.' }),
+        days: Type.Number({ description: 'Days of the month that are looked at.' }),
       }),
-      { description: 'Twelve months from now.' },
+      { description: 'A year from now; the first and last month may be cut.' },
     ),
-    says: Type.String(),
-    missing: Type.Union([Type.String(), Type.Null()]),
+    sentence: Type.String(),
+    missing,
   },
   { $id: 'Season' },
 );

@@ -155,7 +155,15 @@ function thoughtRoutes(app: Door, desk: OutlookDesk, nodes: ApiDeps['nodes']): v
           response: { 200: component(WhatIfAnswerSchema) },
         },
       },
-      async (request) => whatIf(await findNode(nodes, request.params.name), request.body),
+      async (request) => {
+        const answer = await whatIf(await findNode(nodes, request.params.name), request.body);
+        if (answer === undefined)
+          throw new ApiProblem(
+            'outlook-unknown',
+            'There is no outlook of this node yet to change anything in.',
+          );
+        return answer;
+      },
     );
 
   if (whatHelps !== undefined)
