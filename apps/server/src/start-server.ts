@@ -10,6 +10,7 @@ import {
 } from '@duskline/domain';
 import { nightsBetween } from '@duskline/energy';
 import type { ReceiveStep } from '@duskline/intake';
+import { faultsOfOverrides, limitsInForce, qualityRules } from '@duskline/quality';
 import {
   isDatabaseLost,
   migrateStore,
@@ -27,6 +28,7 @@ import { systemClock } from './clock.ts';
 import type { Config } from './config.ts';
 import { startLookBack } from './look-back.ts';
 import { makeFirstAccount, type FirstAccount } from './first-account.ts';
+import { createFleetLook } from './fleet-look.ts';
 import { followChanges, type ChangeFollower } from './follow-changes.ts';
 import { keepHouse } from './keep-house.ts';
 import { openLine, type Line } from './open-line.ts';
@@ -94,8 +96,14 @@ export async function startServer(
 
     // The line needs the pipeline to receive, the pipeline needs the line to acknowledge, and news wake the schedule.
     const later: { line?: Line; wake?: (nodeId: NodeId) => void } = {};
+    const fleet = createFleetLook(store, {
+      holder: serverId(config.dataDir),
+      startedAtMs: clock.now(),
+      health: () => Promise.resolve({ server: { brokerDown: later.line?.fault() !== undefined } }),
+    });
     const pipeline = createPipeline({
       store,
+      fleet,
       clock,
       sendAck: (node, place) => later.line?.sendAck(node, place),
       onNews: (nodeId) => later.wake?.(nodeId),
@@ -140,6 +148,8 @@ export async function startServer(
       ping: () => store.ping(),
       readiness: readinessOf(line, schedule),
       nightsBetween,
+      qualityRules: (overrides) => qualityRules(limitsInForce(overrides)),
+      faultsOfLimits: faultsOfOverrides,
       sizing: answerSizing,
       replayQuarantine: createQuarantineReplay({
         store,

@@ -6,14 +6,18 @@ import type {
   DayBalance,
   FieldNode,
   LatestReading,
+  LimitOverrides,
   MetricKey,
   NodeId,
   NodeInterval,
   NodeName,
+  QualityFlag,
+  QualityTest,
   Rollup,
   Site,
   SiteId,
   SiteView,
+  TimeQuality,
 } from '@duskline/domain';
 import type { FastifyBaseLogger } from 'fastify';
 import type { OutlookDesk, PartPort } from './outlook-desk.ts';
@@ -40,22 +44,78 @@ export interface ViewPort {
   days(siteId: SiteId, fromMs: number, toMs: number): Promise<readonly DayBalance[]>;
 }
 
+interface RollupRange {
+  readonly fromMs: number;
+  readonly toMs: number;
+  readonly grain: 'hour' | 'day';
+}
+
+/** How many readings there are of each quality; `pass` counts the untested too. */
+export interface QualityCounts {
+  readonly pass: number;
+  readonly suspect: number;
+  readonly fail: number;
+}
+
+/** A reading with all that is known of it. */
+export interface KnownReading {
+  readonly atMs: number;
+  readonly receivedAtMs: number;
+  readonly saidTimeS?: number;
+  readonly value: number;
+  readonly flag: QualityFlag;
+  readonly timeQuality: TimeQuality;
+  readonly tests: readonly QualityTest[];
+}
+
+export type LimitScope =
+  | { readonly kind: 'site'; readonly name: string }
+  | { readonly kind: 'node'; readonly name: string };
+
+interface LimitSetting {
+  readonly limits: LimitOverrides;
+  readonly setBy: string;
+  readonly setAtMs: number;
+}
+
+/** Limits of the quality tests, and what they come to. */
+export interface QualityPorts {
+  readonly qualityLimits: {
+    find(scope: LimitScope): Promise<LimitSetting | undefined>;
+    /** Of the node's site, then its own. */
+    inForce(nodeId: NodeId): Promise<readonly LimitOverrides[]>;
+    /** Every reading concerned is tested again. */
+    set(scope: LimitScope, setting: LimitSetting): Promise<void>;
+  };
+  /** Every test with the limits that follow from these overrides. */
+  readonly qualityRules: (overrides: readonly LimitOverrides[]) => readonly {
+    readonly test: QualityTest;
+    readonly says: string;
+    readonly source: string;
+    readonly limits: readonly { readonly metric: MetricKey; readonly limit: string }[];
+  }[];
+  /** What is wrong with overrides, in sentences. */
+  readonly faultsOfLimits: (overrides: LimitOverrides) => readonly string[];
+}
+
 export interface ReadingPorts {
-  readonly samples: {
+  readonly readings: {
     /** The first `limit` readings of [fromMs, toMs), oldest first. */
-    raw(
+    list(
       nodeId: NodeId,
       metric: MetricKey,
       range: { readonly fromMs: number; readonly toMs: number; readonly limit: number },
-    ): Promise<readonly { readonly atMs: number; readonly value: number }[]>;
+      filter: { readonly flags: readonly QualityFlag[]; readonly unsureTimes: boolean },
+    ): Promise<readonly KnownReading[]>;
   };
   readonly rollups: {
-    /** Hours or days that start in [fromMs, toMs), oldest first. */
+    /** Hours or days that start in [fromMs, toMs), oldest first, of readings of that quality (1 passed or untested). */
     series(
       nodeId: NodeId,
       metric: MetricKey,
-      range: { readonly fromMs: number; readonly toMs: number; readonly grain: 'hour' | 'day' },
+      range: RollupRange & { readonly quality?: readonly (1 | 3 | 4)[] },
     ): Promise<readonly Rollup[]>;
+    counts(nodeId: NodeId, metric: MetricKey, range: RollupRange): Promise<QualityCounts>;
   };
   readonly latest: { of(nodeId: NodeId): Promise<readonly LatestReading[]> };
   readonly intervals: {
@@ -141,7 +201,7 @@ export interface DoorSettings {
 }
 
 /** All that the API needs. Functions only; `Store` of @duskline/store has most of them under the same names. */
-export interface ApiDeps extends ReadingPorts, SetupPorts {
+export interface ApiDeps extends ReadingPorts, QualityPorts, SetupPorts {
   readonly door: DoorSettings;
   readonly now: () => number;
   /** The store answers, or this throws. */

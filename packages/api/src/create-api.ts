@@ -19,6 +19,7 @@ import { nodeRoutes } from './routes/node-routes.ts';
 import { outlookRoutes } from './routes/outlook-routes.ts';
 import { outsideForecastRoutes } from './routes/outside-forecast-routes.ts';
 import { partRoutes } from './routes/part-routes.ts';
+import { qualityRoutes } from './routes/quality-routes.ts';
 import { quarantineRoutes } from './routes/quarantine-routes.ts';
 import { readingsRoutes } from './routes/readings-routes.ts';
 import { scoreRoutes } from './routes/score-routes.ts';
@@ -65,6 +66,7 @@ export async function createApi(deps: ApiDeps): Promise<FastifyInstance> {
   fleetRoutes(app, deps, reader);
   siteRoutes(app, deps, reader);
   readingsRoutes(app, deps);
+  qualityRoutes(app, deps);
   alertRoutes(app, deps);
   nodeRoutes(app, deps);
   quarantineRoutes(app, deps);

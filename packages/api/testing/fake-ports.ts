@@ -8,6 +8,7 @@ import {
   type Account,
   type Alert,
   type FieldNode,
+  type LimitOverrides,
   type NodeName,
   type Outlook,
   type Role,
@@ -17,9 +18,15 @@ import {
   type SiteView,
 } from '@duskline/domain';
 import { createHash } from 'node:crypto';
-import type { ApiDeps } from '../src/api-deps.ts';
+import type { ApiDeps, KnownReading } from '../src/api-deps.ts';
 import { hashPassword } from '../src/access/passwords.ts';
 import { sizingExamples } from '../src/openapi/sizing-examples.ts';
+
+/** A reading as a test writes it down: what it does not say is as usual. */
+interface RawReading extends Partial<KnownReading> {
+  readonly atMs: number;
+  readonly value: number;
+}
 
 export const NOW_MS = Date.parse('2026-11-25T07:02:00Z');
 export const PASSWORD = 'nine herons over the weir';
@@ -148,7 +155,7 @@ export interface FakeFleet {
   readonly views: Map<SiteId, SiteView>;
   readonly secrets: Map<NodeName, string>;
   readonly told: string[];
-  readonly rawReadings: { atMs: number; value: number }[];
+  readonly rawReadings: RawReading[];
   readonly rollups: Rollup[];
   /** Opens a session as the store would keep it. @returns the value of the cookie */
   openSession(role: Role): string;
@@ -172,7 +179,8 @@ export async function fakeFleet(overrides: Partial<ApiDeps> = {}): Promise<FakeF
   >();
   const secrets = new Map<NodeName, string>();
   const told: string[] = [];
-  const rawReadings: { atMs: number; value: number }[] = [];
+  const rawReadings: RawReading[] = [];
+  const limits = new Map<string, { limits: LimitOverrides; setBy: string; setAtMs: number }>();
   const rollups: Rollup[] = [];
   const alerts = new Map<string, Alert>([[rushyAlert.id, rushyAlert]]);
   let nowMs = NOW_MS;
@@ -209,14 +217,57 @@ export async function fakeFleet(overrides: Partial<ApiDeps> = {}): Promise<FakeF
           { dayStartMs: Date.parse('2026-11-25T00:09:00Z'), loadWh: 6.5, hoursHeard: 7 },
         ]),
     },
-    samples: {
-      raw: (_node, _metric, { fromMs, toMs, limit }) =>
-        answer(rawReadings.filter(({ atMs }) => atMs >= fromMs && atMs < toMs).slice(0, limit)),
+    readings: {
+      list: (_node, _metric, { fromMs, toMs, limit }, { flags, unsureTimes }) =>
+        answer(
+          rawReadings
+            .map(({ flag = 1, timeQuality = 'synced', tests = [], ...reading }) => ({
+              receivedAtMs: reading.atMs + 1000,
+              flag,
+              timeQuality,
+              tests,
+              ...reading,
+            }))
+            .filter(({ atMs }) => atMs >= fromMs && atMs < toMs)
+            .filter(
+              ({ flag, timeQuality }) =>
+                unsureTimes === (timeQuality === 'unsure') && flags.includes(flag),
+            )
+            .slice(0, limit),
+        ),
     },
     rollups: {
-      series: (_node, _metric, { fromMs, toMs }) =>
-        answer(rollups.filter(({ startMs }) => startMs >= fromMs && startMs < toMs)),
+      series: (_node, _metric, { fromMs, toMs, quality = [1] }) =>
+        answer(
+          quality.includes(1)
+            ? rollups.filter(({ startMs }) => startMs >= fromMs && startMs < toMs)
+            : [],
+        ),
+      counts: () => answer({ pass: 12, suspect: 3, fail: 1 }),
     },
+    qualityLimits: {
+      find: ({ kind, name }) => answer(limits.get(`${kind} ${name}`)),
+      inForce: () => answer([...limits.values()].map((one) => one.limits)),
+      set: ({ kind, name }, setting) => {
+        limits.set(`${kind} ${name}`, setting);
+        return answer(undefined);
+      },
+    },
+    qualityRules: (overrides) => [
+      {
+        test: 'spike',
+        says: 'Far from the middle of the readings before and after it.',
+        source: 'QARTOD manuals',
+        limits: [
+          {
+            metric: 'batt_v',
+            limit: `suspect above ${overrides.at(-1)?.metrics?.batt_v?.spike?.suspect ?? 0.5} V`,
+          },
+        ],
+      },
+    ],
+    faultsOfLimits: ({ metrics }) =>
+      metrics?.batt_v?.spike?.suspect === 13 ? ['batt_v: thirteen is not allowed here.'] : [],
     latest: {
       of: () => answer([{ metric: 'batt_v', observedAtMs: NOW_MS - 60_000, value: 12.9 }]),
     },

@@ -9,6 +9,7 @@ export * from './outside-forecast.ts';
 export * from './part.ts';
 export * from './problem.ts';
 export * from './quarantine.ts';
+export * from './quality.ts';
 export * from './readings.ts';
 export * from './score.ts';
 export * from './session.ts';

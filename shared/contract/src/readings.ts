@@ -1,3 +1,4 @@
+import { qualityTests, qualityWords, timeQualities } from '@duskline/domain';
 import Type, { type Static } from 'typebox';
 
 /** `GET /api/v1/sites/:id/readings?metric=…&from=…&to=…&points=…`: never more than `points` (≤ 2,000), gaps as gaps. */
@@ -7,6 +8,20 @@ export const ReadingsQuerySchema = Type.Object(
     from: Type.String({ format: 'date-time' }),
     to: Type.String({ format: 'date-time' }),
     points: Type.Optional(Type.Integer({ minimum: 2, maximum: 2000, default: 800 })),
+    flags: Type.Optional(
+      Type.String({
+        pattern: '^(pass|not-evaluated|suspect|fail)(,(pass|not-evaluated|suspect|fail))*$',
+        description:
+          'Readings of which quality; without it those that are not doubted: pass,not-evaluated.',
+        examples: ['suspect,fail'],
+      }),
+    ),
+    times: Type.Optional(
+      Type.Enum(['sure', 'unsure'], {
+        description:
+          'unsure: only readings whose time cannot be trusted, one by one whatever their flag. They are in no chart.',
+      }),
+    ),
   },
   { $id: 'ReadingsQuery', additionalProperties: false },
 );
@@ -27,7 +42,39 @@ export const ReadingsSchema = Type.Object(
         min: Type.Number(),
         max: Type.Number(),
         count: Type.Integer(),
+        flag: Type.Optional(
+          Type.Enum([...qualityWords], { description: 'Quality, of a single reading.' }),
+        ),
+        timeQuality: Type.Optional(
+          Type.Enum([...timeQualities], {
+            description: 'How far its time can be trusted, of a single reading.',
+          }),
+        ),
+        failedTests: Type.Optional(
+          Type.Array(Type.Enum([...qualityTests]), {
+            description: 'Tests that found fault with it: see /api/v1/quality-rules.',
+          }),
+        ),
+        receivedAt: Type.Optional(Type.String({ format: 'date-time' })),
+        saidTimeS: Type.Optional(
+          Type.Number({
+            description:
+              'The time by the node’s own clock, in seconds since 1970, where it was wrong.',
+          }),
+        ),
       }),
+    ),
+    flags: Type.Optional(
+      Type.Array(Type.Enum([...qualityWords]), { description: 'What the points are made of.' }),
+    ),
+    leftOut: Type.Optional(
+      Type.Object(
+        { pass: Type.Integer(), suspect: Type.Integer(), fail: Type.Integer() },
+        {
+          description:
+            'Readings of the range that other flags would show; pass counts the untested too.',
+        },
+      ),
     ),
   },
   { $id: 'Readings' },

@@ -98,7 +98,23 @@ describe('binning rollups', () => {
     expect(binRollups([], DAY, 'mean')).toEqual([]);
   });
 
-  it('lets the last direction stand for a step: a sum of degrees means nothing', () => {
+  it('takes directions of hours as vectors, and the last one where they cancel out', () => {
+    const of = (deg: number, count: number) => ({
+      ...day(0, count, 0, [deg, deg, deg]),
+      vector: {
+        east: count * Math.sin((deg * Math.PI) / 180),
+        north: count * Math.cos((deg * Math.PI) / 180),
+      },
+    });
+    // Three readings of east and three of north make north-east; one against one make nothing.
+    const mean = (parts: ReturnType<typeof of>[]) =>
+      binRollups(parts, DAY, 'circular-mean')[0]?.mean;
+    expect(mean([of(90, 3), of(0, 3)])).toBeCloseTo(45, 9);
+    expect(mean([of(350, 2), of(10, 2)])).toBeCloseTo(0, 9);
+    expect(mean([of(90, 1), of(270, 1)])).toBe(270);
+  });
+
+  it('lets the last direction stand for a step where the hours do not know their vectors', () => {
     expect(binRollups([day(0, 2, 360, [10, 350, 350])], DAY, 'circular-mean')[0]).toMatchObject({
       mean: 350,
       min: 350,

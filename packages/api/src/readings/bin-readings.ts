@@ -1,4 +1,5 @@
 import type { MetricEntry } from '@duskline/domain';
+import type { KnownReading } from '../api-deps.ts';
 import { meanDirectionDeg } from './mean-direction.ts';
 import type { ReadingPoint } from './reading-point.ts';
 
@@ -8,8 +9,17 @@ interface RawReading {
 }
 
 /** Single readings as points: nothing is summed up. */
-export const pointsOf = (readings: readonly RawReading[]): readonly ReadingPoint[] =>
-  readings.map(({ atMs, value }) => ({ atMs, mean: value, min: value, max: value, count: 1 }));
+export const pointsOf = (
+  readings: readonly (RawReading | KnownReading)[],
+): readonly ReadingPoint[] =>
+  readings.map(({ atMs, value, ...known }) => ({
+    atMs,
+    mean: value,
+    min: value,
+    max: value,
+    count: 1,
+    ...('flag' in known ? { known } : {}),
+  }));
 
 /**
  * Readings summed up step by step. A step in which nothing was read has no point: a gap stays a gap.

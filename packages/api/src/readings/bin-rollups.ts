@@ -1,4 +1,5 @@
 import type { MetricEntry, Rollup } from '@duskline/domain';
+import { directionOfVector } from './mean-direction.ts';
 import type { ReadingPoint } from './reading-point.ts';
 
 /**
@@ -6,8 +7,8 @@ import type { ReadingPoint } from './reading-point.ts';
  *
  * @param rollups  oldest first, each of the same length
  * @param stepMs   a whole multiple of that length
- * @returns oldest first, no point where there is no rollup. A rollup does not know the mean of directions: of those the
- *          last one read stands for the step
+ * @returns oldest first, no point where there is no rollup. Of directions the mean is that of vectors; where they cancel out,
+ *          or an old rollup does not know them, the last one read stands for the step
  */
 export function binRollups(
   rollups: readonly Rollup[],
@@ -34,7 +35,10 @@ function point(
 ): ReadingPoint {
   const count = parts.reduce((total, part) => total + part.count, 0);
   const last = parts.at(-1)?.last ?? 0;
-  if (aggregate === 'circular-mean') return { atMs, mean: last, min: last, max: last, count };
+  if (aggregate === 'circular-mean') {
+    const mean = meanDirectionOf(parts) ?? last;
+    return { atMs, mean, min: mean, max: mean, count };
+  }
   return {
     atMs,
     mean: parts.reduce((total, part) => total + part.sum, 0) / count,
@@ -42,4 +46,17 @@ function point(
     max: Math.max(...parts.map((part) => part.max)),
     count,
   };
+}
+
+function meanDirectionOf(parts: readonly Rollup[]): number | undefined {
+  let east = 0;
+  let north = 0;
+  let count = 0;
+  for (const part of parts) {
+    if (part.vector === undefined) return undefined;
+    east += part.vector.east;
+    north += part.vector.north;
+    count += part.count;
+  }
+  return directionOfVector({ east, north }, count);
 }

@@ -17,7 +17,22 @@ export function meanDirectionDeg(directionsDeg: readonly number[]): number {
     east += Math.sin(directionDeg * DEG);
     north += Math.cos(directionDeg * DEG);
   }
-  const cancelled = Math.hypot(east, north) / directionsDeg.length < NO_DIRECTION;
-  const deg = cancelled ? (directionsDeg.at(-1) ?? 0) : Math.atan2(east, north) / DEG;
-  return ((deg % 360) + 360) % 360;
+  return (
+    directionOfVector({ east, north }, directionsDeg.length) ?? within(directionsDeg.at(-1) ?? 0)
+  );
 }
+
+/**
+ * The direction of a sum of vectors of length one.
+ *
+ * @returns 0 … < 360; undefined where they cancel out
+ */
+export function directionOfVector(
+  sum: { readonly east: number; readonly north: number },
+  count: number,
+): number | undefined {
+  if (Math.hypot(sum.east, sum.north) / count < NO_DIRECTION) return undefined;
+  return within(Math.atan2(sum.east, sum.north) / DEG);
+}
+
+const within = (deg: number): number => ((deg % 360) + 360) % 360;

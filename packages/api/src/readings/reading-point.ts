@@ -1,3 +1,5 @@
+import type { KnownReading } from '../api-deps.ts';
+
 /** What was read in one step. */
 export interface ReadingPoint {
   /** Start of the step. */
@@ -6,4 +8,9 @@ export interface ReadingPoint {
   readonly min: number;
   readonly max: number;
   readonly count: number;
+  /** Of a single reading, what else is known of it. */
+  readonly known?: Pick<
+    KnownReading,
+    'flag' | 'timeQuality' | 'tests' | 'receivedAtMs' | 'saidTimeS'
+  >;
 }

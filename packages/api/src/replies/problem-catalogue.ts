@@ -34,6 +34,7 @@ export const problemCatalogue = {
   'levels-crossed': { status: 422, title: 'The restart level must be above the shut-down level' },
   'design-invalid': { status: 422, title: 'The design cannot be worked out as it is' },
   'outside-forecast-invalid': { status: 422, title: 'The forecast cannot be used' },
+  'limits-invalid': { status: 422, title: 'The limits cannot be used' },
   'range-invalid': { status: 422, title: 'The stretch of time cannot be used' },
   'metric-unknown': { status: 422, title: 'There is no such metric' },
   'time-zone-unknown': { status: 422, title: 'There is no such time zone' },

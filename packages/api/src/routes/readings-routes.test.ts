@@ -30,6 +30,13 @@ describe('readings for a chart', () => {
     to: iso(toMs),
   });
 
+  const usual = (atMs: number) => ({
+    flag: 'pass',
+    timeQuality: 'synced',
+    failedTests: [],
+    receivedAt: iso(atMs + 1000),
+  });
+
   it('are sent one by one where they are few', async () => {
     api.fleet.rawReadings.push(
       { atMs: NOW_MS - HOUR, value: 12.9 },
@@ -44,10 +51,59 @@ describe('readings for a chart', () => {
       // Three times the usual gap of 300 s.
       gapS: 900,
       points: [
-        { at: iso(NOW_MS - HOUR), mean: 12.9, min: 12.9, max: 12.9, count: 1 },
-        { at: iso(NOW_MS - 30 * MINUTE), mean: 12.8, min: 12.8, max: 12.8, count: 1 },
+        {
+          at: iso(NOW_MS - HOUR),
+          mean: 12.9,
+          min: 12.9,
+          max: 12.9,
+          count: 1,
+          ...usual(NOW_MS - HOUR),
+        },
+        {
+          at: iso(NOW_MS - 30 * MINUTE),
+          mean: 12.8,
+          min: 12.8,
+          max: 12.8,
+          count: 1,
+          ...usual(NOW_MS - 30 * MINUTE),
+        },
       ],
+      flags: ['pass', 'not-evaluated'],
+      leftOut: { pass: 0, suspect: 0, fail: 0 },
     });
+  });
+
+  it('are shown without those in doubt, which are counted, and with them when they are asked for', async () => {
+    const at = (minute: number) => NOW_MS - HOUR + minute * MINUTE;
+    api.fleet.rawReadings.push(
+      { atMs: at(0), value: 12.9 },
+      { atMs: at(10), value: 14.2, flag: 3, tests: ['spike'] },
+      { atMs: at(20), value: 99, flag: 4, tests: ['gross-range'] },
+      { atMs: at(30), value: 12.8, flag: 2 },
+      {
+        atMs: at(40),
+        value: 12.7,
+        flag: 3,
+        tests: ['unsure-time'],
+        timeQuality: 'unsure',
+        saidTimeS: 5,
+      },
+    );
+    const asked = span(NOW_MS - 2 * HOUR, NOW_MS);
+    const usualView = await readings(asked);
+    expect(usualView.points.map(({ mean, flag }) => [mean, flag])).toEqual([
+      [12.9, 'pass'],
+      [12.8, 'not-evaluated'],
+    ]);
+    expect(usualView.leftOut).toEqual({ pass: 0, suspect: 1, fail: 1 });
+    const doubted = await readings({ ...asked, flags: 'suspect,fail' });
+    expect(doubted.points.map(({ mean, failedTests }) => [mean, failedTests])).toEqual([
+      [14.2, ['spike']],
+      [99, ['gross-range']],
+    ]);
+    expect(doubted).toMatchObject({ flags: ['suspect', 'fail'], leftOut: { pass: 2 } });
+    const unsure = await readings({ ...asked, times: 'unsure' });
+    expect(unsure.points).toMatchObject([{ mean: 12.7, timeQuality: 'unsure', saidTimeS: 5 }]);
   });
 
   it('are summed up in steps where they are many, and a hole stays a hole', async () => {
@@ -111,6 +167,9 @@ describe('readings for a chart', () => {
     [{ points: '1e3' }, 400, 'query-invalid'],
     [{ points: '800; drop table sample' }, 400, 'query-invalid'],
     [{ colour: 'red' }, 400, 'query-invalid'],
+    [{ flags: 'good' }, 400, 'query-invalid'],
+    [{ flags: '' }, 400, 'query-invalid'],
+    [{ times: 'both' }, 400, 'query-invalid'],
   ])('are refused for %j', async (wrong, status, code) => {
     const answer = await ask({ ...span(NOW_MS - HOUR, NOW_MS), ...wrong });
     expect([answer.statusCode, answer.json<{ code: string }>().code]).toEqual([status, code]);

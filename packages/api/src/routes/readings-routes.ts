@@ -1,12 +1,23 @@
 import { ReadingsQuerySchema, ReadingsSchema } from '@duskline/contract';
 import type { ReadingsJson, ReadingsQuery } from '@duskline/contract';
-import { DAY_MS, metric, metricOf, SECOND_MS, type MetricKey } from '@duskline/domain';
+import {
+  DAY_MS,
+  metric,
+  metricOf,
+  qualityFlags,
+  qualityWordOf,
+  qualityWords,
+  SECOND_MS,
+  type MetricKey,
+  type QualityWord,
+} from '@duskline/domain';
 import type { ApiDeps } from '../api-deps.ts';
 import type { Door } from '../door.ts';
 import { finite } from '../json/finite.ts';
 import { instant } from '../json/instant.ts';
 import { component } from '../openapi/component-schemas.ts';
 import { readSeries, type ReadingSeries } from '../readings/read-series.ts';
+import type { ReadingPoint } from '../readings/reading-point.ts';
 import type { ReadingRange } from '../readings/reading-source.ts';
 import { ApiProblem } from '../replies/api-problem.ts';
 import { findSite, nodeOf, SiteParamsSchema } from './find-site.ts';
@@ -26,7 +37,8 @@ export function readingsRoutes(app: Door, deps: ApiDeps): void {
         summary: 'Readings of one metric, as many points as a chart can show',
         description:
           'Single readings where they are few enough, else steps with mean, least and greatest value. ' +
-          'Where nothing was read there is no point. Of directions the mean is that of vectors.',
+          'Where nothing was read there is no point. Of directions the mean is that of vectors. ' +
+          'Doubted readings are left out and counted, and shown when they are asked for.',
         params: SiteParamsSchema,
         querystring: component(ReadingsQuerySchema),
         response: { 200: component(ReadingsSchema) },
@@ -36,10 +48,25 @@ export function readingsRoutes(app: Door, deps: ApiDeps): void {
       const range = rangeOf(request.query);
       const key = metricFrom(request.query.metric);
       const node = nodeOf(await findSite(deps.views, request.params.siteId));
-      return readingsJson(key, await readSeries(deps, { node, metric: key, range }));
+      const { flags, times } = request.query;
+      const words = wordsOf(flags);
+      const quality = {
+        flags: words.map((word) => qualityFlags[word]),
+        unsureTimes: times === 'unsure',
+      };
+      const series = await readSeries(deps, { node, metric: key, range, quality });
+      return readingsJson(key, series, words);
     },
   );
 }
+
+/** Not doubted. */
+const DEFAULT_FLAGS: readonly QualityWord[] = ['pass', 'not-evaluated'];
+
+const wordsOf = (text: string | undefined): readonly QualityWord[] =>
+  text === undefined
+    ? DEFAULT_FLAGS
+    : qualityWords.filter((word) => text.split(',').includes(word));
 
 function metricFrom(text: string): MetricKey {
   const key = metricOf(text);
@@ -68,7 +95,11 @@ const badRange = (pointer: string, detail: string): ApiProblem =>
     errors: [{ pointer, detail }],
   });
 
-function readingsJson(key: MetricKey, series: ReadingSeries): ReadingsJson {
+function readingsJson(
+  key: MetricKey,
+  series: ReadingSeries,
+  flags: readonly QualityWord[],
+): ReadingsJson {
   const { label, unit } = metric(key);
   return {
     metric: key,
@@ -83,6 +114,21 @@ function readingsJson(key: MetricKey, series: ReadingSeries): ReadingsJson {
       min: finite(point.min, key),
       max: finite(point.max, key),
       count: point.count,
+      ...knownJson(point.known),
     })),
+    flags: [...flags],
+    leftOut: { ...series.leftOut },
+  };
+}
+
+function knownJson(known: ReadingPoint['known']) {
+  if (known === undefined) return {};
+  const { flag, timeQuality, tests, receivedAtMs, saidTimeS } = known;
+  return {
+    flag: qualityWordOf(flag),
+    timeQuality,
+    failedTests: [...tests],
+    receivedAt: instant(receivedAtMs),
+    ...(saidTimeS === undefined ? {} : { saidTimeS }),
   };
 }

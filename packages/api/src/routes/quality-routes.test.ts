@@ -1,0 +1,55 @@
+import type { QualityRulesJson, SetQualityLimitsJson } from '@duskline/contract';
+import { beforeEach, describe, expect, it } from 'vitest';
+import { openApi, type OpenApi } from '../../testing/open-api.ts';
+
+describe('the tests of readings', () => {
+  let api: OpenApi;
+  beforeEach(async () => {
+    api = await openApi();
+  });
+  const put = (url: string, payload: object, as: 'builder' | 'viewer' = 'builder') =>
+    api.ask({ method: 'PUT', url: `/api/v1/${url}/quality-limits`, payload, as });
+
+  it('are listed with their limits, and the words of the flags', async () => {
+    const answer = (
+      await api.ask({ url: '/api/v1/quality-rules', as: 'viewer' })
+    ).json<QualityRulesJson>();
+    expect(answer.rules[0]).toMatchObject({
+      test: 'spike',
+      limits: [{ metric: 'batt_v', label: 'Battery voltage', limit: 'suspect above 0.5 V' }],
+    });
+    expect(answer.flags).toContainEqual({ flag: 3, word: 'suspect' });
+  });
+
+  it.each(['sites/rushy-sluice', 'nodes/rushy-sluice-1'])(
+    'take limits of %s, say who set them, and show them in force',
+    async (where) => {
+      const limits = { metrics: { batt_v: { spike: { suspect: 0.9 }, flatLine: null } } };
+      const empty = await api.ask({ url: `/api/v1/${where}/quality-limits`, as: 'viewer' });
+      expect(empty.json()).toEqual({ limits: {}, setBy: null, setAt: null });
+      const set = (await put(where, limits)).json<SetQualityLimitsJson>();
+      expect(set).toMatchObject({ limits, setBy: expect.any(String), setAt: expect.any(String) });
+      const rules = await api.ask({ url: '/api/v1/quality-rules?site=rushy-sluice', as: 'viewer' });
+      expect(rules.json<QualityRulesJson>().rules[0]?.limits[0]?.limit).toBe('suspect above 0.9 V');
+    },
+  );
+
+  it.each([
+    [{ metrics: { no_such: {} } }, 422, 'metric-unknown'],
+    [{ metrics: { batt_v: { spike: { suspect: 13 } } } }, 422, 'limits-invalid'],
+    [{ metrics: { batt_v: { spike: { suspect: -1 } } } }, 400, 'body-invalid'],
+    [{ metrics: { batt_v: { failSpan: [1] } } }, 400, 'body-invalid'],
+    [{ metrics: { batt_v: { colour: 1 } } }, 400, 'body-invalid'],
+    [{ cross: { chargeJumpPct: 'ten' } }, 400, 'body-invalid'],
+    [{ anything: 1 }, 400, 'body-invalid'],
+  ])('refuse %j', async (payload, status, code) => {
+    const answer = await put('sites/rushy-sluice', payload);
+    expect([answer.statusCode, answer.json<{ code: string }>().code]).toEqual([status, code]);
+  });
+
+  it('are changed by whoever may change nodes, where there is something to change', async () => {
+    expect((await put('sites/rushy-sluice', {}, 'viewer')).statusCode).toBe(403);
+    expect((await put('sites/nowhere', {})).json()).toMatchObject({ code: 'site-unknown' });
+    expect((await put('nodes/nobody-here', {})).json()).toMatchObject({ code: 'node-unknown' });
+  });
+});

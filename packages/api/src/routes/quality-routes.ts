@@ -1,0 +1,179 @@
+import {
+  QualityLimitsSchema,
+  QualityRulesQuerySchema,
+  QualityRulesSchema,
+  SetQualityLimitsSchema,
+} from '@duskline/contract';
+import type { QualityLimitsJson, QualityRulesJson, SetQualityLimitsJson } from '@duskline/contract';
+import {
+  metric,
+  metricOf,
+  parseNodeName,
+  qualityFlags,
+  qualityWords,
+  type LimitOverrides,
+} from '@duskline/domain';
+import Type from 'typebox';
+import { principalOf } from '../access/guard-routes.ts';
+import type { ApiDeps, LimitScope } from '../api-deps.ts';
+import type { Door } from '../door.ts';
+import { instant } from '../json/instant.ts';
+import { component } from '../openapi/component-schemas.ts';
+import { ApiProblem } from '../replies/api-problem.ts';
+import { findSite, SiteParamsSchema } from './find-site.ts';
+
+const NodeParamsSchema = Type.Object({
+  name: Type.String({ description: 'Name of the node on the wire.', examples: ['rushy-sluice-1'] }),
+});
+
+/** The tests of readings, and the limits that people set for them. */
+export function qualityRoutes(app: Door, deps: ApiDeps): void {
+  const { views, nodes, qualityLimits } = deps;
+  const ofSite = async (text: string): Promise<LimitScope> => ({
+    kind: 'site',
+    name: (await findSite(views, text)).site.id,
+  });
+  const ofNode = async (text: string): Promise<LimitScope> => {
+    const name = parseNodeName(text);
+    if (name === undefined || (await nodes.findByName(name)) === undefined)
+      throw new ApiProblem('node-unknown', 'There is no node of this name.');
+    return { kind: 'node', name };
+  };
+
+  app.get(
+    '/api/v1/quality-rules',
+    {
+      config: { allow: 'read' },
+      schema: {
+        operationId: 'qualityRules',
+        tags: ['fleet'],
+        summary: 'The tests of readings, with the limits in force',
+        description: 'Of the node at a site, or the defaults.',
+        querystring: component(QualityRulesQuerySchema),
+        response: { 200: component(QualityRulesSchema) },
+      },
+    },
+    async (request): Promise<QualityRulesJson> => {
+      const { site } = request.query;
+      const node = site === undefined ? undefined : (await findSite(views, site)).node;
+      return rulesJson(
+        deps.qualityRules(node === undefined ? [] : await qualityLimits.inForce(node.id)),
+      );
+    },
+  );
+
+  const answer = { 200: component(SetQualityLimitsSchema) };
+  app.get(
+    '/api/v1/sites/:siteId/quality-limits',
+    {
+      config: { allow: 'read' },
+      schema: {
+        operationId: 'siteQualityLimits',
+        tags: ['setup'],
+        summary: 'Limits set for a site over the defaults',
+        params: SiteParamsSchema,
+        response: answer,
+      },
+    },
+    async (request) => limitsJson(deps, await ofSite(request.params.siteId)),
+  );
+  app.put(
+    '/api/v1/sites/:siteId/quality-limits',
+    {
+      config: { allow: 'change-nodes' },
+      schema: {
+        operationId: 'setSiteQualityLimits',
+        tags: ['setup'],
+        summary: 'Set the limits of a site, in place of those set before',
+        description: 'Every reading of the site is tested again. Nothing is deleted.',
+        params: SiteParamsSchema,
+        body: component(QualityLimitsSchema),
+        response: answer,
+      },
+    },
+    async (request) =>
+      keep(deps, await ofSite(request.params.siteId), {
+        body: request.body,
+        by: principalOf(request).account.name,
+      }),
+  );
+  app.get(
+    '/api/v1/nodes/:name/quality-limits',
+    {
+      config: { allow: 'read' },
+      schema: {
+        operationId: 'nodeQualityLimits',
+        tags: ['setup'],
+        summary: 'Limits set for a node over those of its site',
+        params: NodeParamsSchema,
+        response: answer,
+      },
+    },
+    async (request) => limitsJson(deps, await ofNode(request.params.name)),
+  );
+  app.put(
+    '/api/v1/nodes/:name/quality-limits',
+    {
+      config: { allow: 'change-nodes' },
+      schema: {
+        operationId: 'setNodeQualityLimits',
+        tags: ['setup'],
+        summary: 'Set the limits of a node, in place of those set before',
+        description: 'Every reading of the node is tested again. Nothing is deleted.',
+        params: NodeParamsSchema,
+        body: component(QualityLimitsSchema),
+        response: answer,
+      },
+    },
+    async (request) =>
+      keep(deps, await ofNode(request.params.name), {
+        body: request.body,
+        by: principalOf(request).account.name,
+      }),
+  );
+}
+
+async function keep(
+  deps: ApiDeps,
+  scope: LimitScope,
+  { body, by }: { readonly body: QualityLimitsJson; readonly by: string },
+): Promise<SetQualityLimitsJson> {
+  const limits = limitsFrom(body);
+  const faults = deps.faultsOfLimits(limits);
+  if (faults.length > 0) throw new ApiProblem('limits-invalid', faults.join(' '));
+  await deps.qualityLimits.set(scope, { limits, setBy: by, setAtMs: deps.now() });
+  return await limitsJson(deps, scope);
+}
+
+function limitsFrom(body: QualityLimitsJson): LimitOverrides {
+  const unknown = Object.keys(body.metrics ?? {}).find((key) => metricOf(key) === undefined);
+  if (unknown !== undefined)
+    throw new ApiProblem('metric-unknown', `There is no metric ${unknown}.`, {
+      errors: [{ pointer: `/metrics/${unknown}`, detail: 'is not in the catalogue' }],
+    });
+  // The schema has checked the shape: keys are metrics, spans have two ends.
+  return body as LimitOverrides;
+}
+
+async function limitsJson(deps: ApiDeps, scope: LimitScope): Promise<SetQualityLimitsJson> {
+  const set = await deps.qualityLimits.find(scope);
+  return {
+    limits: (set?.limits ?? {}) as QualityLimitsJson,
+    setBy: set?.setBy ?? null,
+    setAt: set === undefined ? null : instant(set.setAtMs),
+  };
+}
+
+const rulesJson = (rules: ReturnType<ApiDeps['qualityRules']>): QualityRulesJson => ({
+  flags: qualityWords.map((word) => ({ flag: qualityFlags[word], word })),
+  rules: rules.map((rule) => ({
+    test: rule.test,
+    says: rule.says,
+    source: rule.source,
+    limits: rule.limits.map(({ metric: key, limit }) => ({
+      metric: key,
+      label: metric(key).label,
+      limit,
+    })),
+  })),
+});
