@@ -1,6 +1,5 @@
 import { randomBytes } from 'node:crypto';
 import postgres from 'postgres';
-import { inject } from 'vitest';
 
 export interface TestDatabase {
   readonly url: string;
@@ -16,11 +15,20 @@ export interface TestDatabase {
 export async function createTestDatabase(
   options: { readonly migrated?: boolean } = {},
 ): Promise<TestDatabase> {
-  const adminUrl = inject('databaseAdminUrl');
-  const template = options.migrated === false ? undefined : inject('templateDatabase');
+  const { adminUrl, template: migrated } = await testRunServer();
+  const template = options.migrated === false ? undefined : migrated;
   const name = `duskline_test_${randomBytes(6).toString('hex')}`;
   const url = await createDatabase(adminUrl, name, template);
   return { url, drop: () => dropDatabase(adminUrl, name) };
+}
+
+/** The server that this test run started, and the migrated database on it. Only inside a test run. */
+export async function testRunServer(): Promise<{
+  readonly adminUrl: string;
+  readonly template: string;
+}> {
+  const { inject } = await import('vitest');
+  return { adminUrl: inject('databaseAdminUrl'), template: inject('templateDatabase') };
 }
 
 /**

@@ -1,4 +1,10 @@
-export { createTestDatabase, type TestDatabase } from './create-test-database.ts';
+export {
+  createDatabase,
+  createTestDatabase,
+  dropDatabase,
+  testRunServer,
+  type TestDatabase,
+} from './create-test-database.ts';
 export { freePort } from './free-port.ts';
 export { launchBrowser } from './launch-browser.ts';
 export { newTestContext } from './new-test-context.ts';

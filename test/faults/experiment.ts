@@ -1,0 +1,35 @@
+import type { Lab } from './lab.ts';
+
+export type Broker = 'embedded' | 'mosquitto';
+export type Figures = Readonly<Record<string, number | string>>;
+
+/** `SKIPPED` is never a pass: the line says what the machine lacks. */
+export interface Outcome {
+  readonly verdict: 'PASS' | 'FAIL' | 'SKIPPED';
+  readonly figures: Figures;
+  /** What was not reached, or what is missing, in words. */
+  readonly why: readonly string[];
+}
+
+export interface Experiment {
+  /** As in the fault plan: `E1`. */
+  readonly id: string;
+  readonly name: string;
+  /** Run once with each; without any it brings what it needs. */
+  readonly brokers?: readonly Broker[];
+  readonly run: (lab: Lab, broker: Broker) => Promise<Outcome>;
+}
+
+export const skipped = (why: string): Outcome => ({ verdict: 'SKIPPED', figures: {}, why: [why] });
+
+/** One figure to reach; `reached` false makes the experiment fail and puts `what` on its line. */
+export interface Claim {
+  readonly what: string;
+  readonly reached: boolean;
+}
+
+/** PASS when every claim was reached. */
+export function judge(figures: Figures, claims: readonly Claim[]): Outcome {
+  const why = claims.filter(({ reached }) => !reached).map(({ what }) => what);
+  return { verdict: why.length === 0 ? 'PASS' : 'FAIL', figures, why };
+}

@@ -1,0 +1,90 @@
+import { setTimeout as sleep } from 'node:timers/promises';
+import { DAY_MS } from '@duskline/domain';
+import { receiveSteps } from '@duskline/intake';
+import { waitFor } from '@duskline/test-harness';
+import { judge, type Experiment } from '../experiment.ts';
+import type { PretendNode } from '../generator/pretend-node.ts';
+import { twelveMetrics } from '../generator/truth.ts';
+import { intact, openStand, settle } from '../stand.ts';
+import { percentile, seconds } from './figures.ts';
+
+const NODES = 8;
+/** 8 nodes every 48 ms with 12 readings each: 2,000 readings a second. */
+const EVERY_MS = 48;
+const RESTART_P95_MS = 5000;
+
+/** Kills the server at random moments and at chosen points of its work, under live load and a draining backlog. */
+export const killIngest: Experiment = {
+  id: 'E1',
+  name: 'kill-ingest',
+  brokers: ['embedded', 'mosquitto'],
+  async run(lab, broker) {
+    const kills = lab.full ? 50 : 6;
+    const longestMs = lab.full ? 10_000 : 2500;
+    const stand = await openStand(lab, { broker, nodes: NODES });
+    const { server } = stand;
+    await server.start();
+    const startMs = Math.floor(Date.now() / 1000) * 1000 - 10 * DAY_MS;
+    const nodes = stand.startNodes(
+      () => [
+        { boot: 1, lane: 'live', startMs, stepMs: 100, perMessage: 1, ready: 0, everyMs: EVERY_MS },
+        {
+          boot: 2,
+          lane: 'backlog',
+          startMs: startMs - 30 * DAY_MS,
+          stepMs: 1000,
+          perMessage: 20,
+          ready: lab.full ? 4000 : 300,
+          everyMs: 500,
+          window: 8,
+        },
+      ],
+      { metrics: twelveMetrics },
+    );
+    await waitFor('readings to flow', () => nodes.every(isHeard), { withinMs: 60_000 });
+    const restartMs: number[] = [];
+    let atPoints = 0;
+    for (let kill = 0; kill < kills; kill++) {
+      const point =
+        kill % 2 === 1 ? receiveSteps[((kill - 1) / 2) % receiveSteps.length] : undefined;
+      if (point === undefined) await sleep(lab.chance() * longestMs);
+      else {
+        // Armed from its start: it runs as it always does and dies at the point when the count is up.
+        await server.kill9();
+        server.launch({ DUSKLINE_CRASH_AT: `${point}:${5 + Math.floor(lab.chance() * 40)}` });
+        const died = await waitFor('the crash point', () => !server.running(), {
+          withinMs: 60_000,
+        }).catch(() => false);
+        if (died) atPoints += 1;
+        else lab.say(`E1: the point ${point} was not reached within a minute`);
+      }
+      await server.kill9();
+      restartMs.push(await restartToFirstCommit(stand.server, nodes));
+    }
+    await sleep(500);
+    const settled = await settle(nodes, lab.full ? 300_000 : 90_000);
+    const verdict = await stand.check(nodes);
+    const p95 = percentile(restartMs, 0.95);
+    const points = Math.floor(kills / 2);
+    return judge({ kills, atPoints, ...verdict, restartP95S: seconds(p95) }, [
+      ...intact(verdict, settled),
+      { what: `first commit again after ${seconds(p95)} s (p95)`, reached: p95 <= RESTART_P95_MS },
+      { what: `${atPoints} of ${points} crash points reached`, reached: atPoints === points },
+    ]);
+  },
+};
+
+const isHeard = (node: PretendNode) => node.streams.some((one) => one.acknowledgedCount() > 0);
+
+async function restartToFirstCommit(
+  server: { readonly launch: () => void },
+  nodes: readonly PretendNode[],
+): Promise<number> {
+  const fromMs = Date.now();
+  server.launch();
+  await waitFor('a first commit', () => nodes.some((node) => node.heardAtMs() > fromMs), {
+    withinMs: 180_000,
+    everyMs: 10,
+  });
+  return Date.now() - fromMs;
+}

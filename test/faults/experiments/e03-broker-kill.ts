@@ -1,0 +1,119 @@
+import { setTimeout as sleep } from 'node:timers/promises';
+import { DAY_MS } from '@duskline/domain';
+import { judge, type Experiment } from '../experiment.ts';
+import type { PretendNode } from '../generator/pretend-node.ts';
+import type { Lab } from '../lab.ts';
+import { intact, openStand, settle, type Stand } from '../stand.ts';
+import { seconds } from './figures.ts';
+
+/** As the README says of plain clients behind Mosquitto. */
+const PROMISED_WINDOW_MS = 2000;
+
+/**
+ * The broker killed and stopped, with nodes that wait for `down/ack` and plain ones that forget at the PUBACK. Behind
+ * Mosquitto the server is away before each kill, so that messages lie in the broker, where they can be lost.
+ */
+export const brokerKill: Experiment = {
+  id: 'E3',
+  name: 'broker-kill',
+  brokers: ['embedded', 'mosquitto'],
+  async run(lab, broker) {
+    const rounds = lab.full ? 20 : 3;
+    const stand = await openStand(lab, { broker, nodes: 6 });
+    await stand.server.start();
+    const startMs = Math.floor(Date.now() / 1000) * 1000 - 10 * DAY_MS;
+    const plan = {
+      boot: 1,
+      lane: 'live',
+      startMs,
+      stepMs: 100,
+      perMessage: 1,
+      ready: 0,
+      everyMs: 15,
+    } as const;
+    const careful = stand.startNodes(() => [plan], { only: [0, 1, 2] });
+    const plain = stand.startNodes(() => [{ ...plan, window: 500 }], {
+      only: [3, 4, 5],
+      forgetsBy: 'puback',
+    });
+    const killedAtMs: number[] = [];
+    for (let round = 0; round < rounds; round++) {
+      await sleep(1000 + lab.chance() * 1500);
+      killedAtMs.push(await hurt(stand, lab, 'SIGKILL'));
+      await sleep(1000 + lab.chance() * 1500);
+      await hurt(stand, lab, 'SIGTERM');
+    }
+    const settled = await settle([...careful, ...plain], 120_000);
+    await sleep(1000);
+    const ofCareful = await stand.check(careful);
+    const ofPlain = await stand.check(plain);
+    const window = await lossWindow(stand, lab, { plain, killedAtMs });
+    const figures = {
+      kills: rounds,
+      stops: rounds,
+      ...ofCareful,
+      plainPublished: ofPlain.published,
+      plainLost: ofPlain.lost,
+      plainLossWindowS: seconds(window.longestMs),
+      plainMostLostAtOnce: window.mostAtOnce,
+    };
+    return judge(figures, [
+      ...intact(ofCareful, settled),
+      {
+        what: `${ofPlain.lost} lost of nodes that trust the PUBACK`,
+        reached: broker === 'mosquitto' || ofPlain.lost === 0,
+      },
+      {
+        what: `a plain node lost what was acknowledged ${seconds(window.longestMs)} s before the kill; the README says 2 s`,
+        reached: window.longestMs <= PROMISED_WINDOW_MS,
+      },
+      { what: 'plain nodes: doubled or phantom', reached: ofPlain.doubled + ofPlain.phantom === 0 },
+    ]);
+  },
+};
+
+/** @returns when it died */
+async function hurt(stand: Stand, lab: Lab, signal: 'SIGKILL' | 'SIGTERM'): Promise<number> {
+  const { mosquitto, server } = stand;
+  if (mosquitto === undefined) {
+    const diedAtMs = Date.now();
+    await (signal === 'SIGKILL' ? server.kill9() : server.stop());
+    await server.start();
+    return diedAtMs;
+  }
+  await server.stop();
+  await sleep(1500 + lab.chance() * 1500);
+  const diedAtMs = Date.now();
+  if (signal === 'SIGKILL') await mosquitto.kill9();
+  await mosquitto.restart();
+  await server.start();
+  return diedAtMs;
+}
+
+/** How long before a kill the oldest message was acknowledged that it lost. */
+async function lossWindow(
+  stand: Stand,
+  lab: Lab,
+  {
+    plain,
+    killedAtMs,
+  }: { readonly plain: readonly PretendNode[]; readonly killedAtMs: readonly number[] },
+) {
+  const sql = lab.openSql(stand.databaseUrl);
+  const lostByKill = new Map<number, number>();
+  let longestMs = 0;
+  for (const { index, streams } of plain)
+    for (const stream of streams) {
+      const rows = await sql<{ at: number }[]>`
+        select extract(epoch from observed_at)::float8 * 1000 as at from sample
+        where node_id = ${stand.nodes[index]?.id ?? 0}`;
+      const stored = new Set(rows.map(({ at }) => Math.round(at)));
+      for (const [seq, ackedAtMs] of stream.acknowledgedAtMs) {
+        if (stored.has(stream.plan.startMs + (seq - 1) * stream.plan.stepMs)) continue;
+        const killMs = killedAtMs.find((ms) => ms >= ackedAtMs) ?? ackedAtMs;
+        longestMs = Math.max(longestMs, killMs - ackedAtMs);
+        lostByKill.set(killMs, (lostByKill.get(killMs) ?? 0) + 1);
+      }
+    }
+  return { longestMs, mostAtOnce: Math.max(0, ...lostByKill.values()) };
+}

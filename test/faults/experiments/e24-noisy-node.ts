@@ -1,0 +1,120 @@
+import { setTimeout as sleep } from 'node:timers/promises';
+import { DAY_MS } from '@duskline/domain';
+import { encodeMessage, topicFor } from '@duskline/wire';
+import mqtt from 'mqtt';
+import { judge, type Experiment } from '../experiment.ts';
+import { plainClient } from '../generator/plain-client.ts';
+import { intact, openStand, settle } from '../stand.ts';
+import { percentile, seconds } from './figures.ts';
+
+const LAG_MORE_MS = 1000;
+
+/** One node shouts: as many messages as it can, large ones, and a line that comes and goes; the others are not to notice. */
+export const noisyNode: Experiment = {
+  id: 'E24',
+  name: 'noisy-node',
+  brokers: ['embedded', 'mosquitto'],
+  async run(lab, broker) {
+    const eachMs = lab.full ? 60_000 : 6000;
+    const stand = await openStand(lab, { broker, nodes: 5 });
+    await stand.server.start();
+    const startMs = Math.floor(Date.now() / 1000) * 1000 - 10 * DAY_MS;
+    const nodes = stand.startNodes(
+      () => [
+        { boot: 1, lane: 'live', startMs, stepMs: 100, perMessage: 1, ready: 0, everyMs: 100 },
+      ],
+      { only: [0, 1, 2, 3] },
+    );
+    await sleep(eachMs);
+    const lags = () => nodes.flatMap(({ streams }) => streams.flatMap((one) => one.lagsMs));
+    const quiet = lags();
+    const rssBefore = stand.server.rssMb();
+    const { name, secret } = stand.nodes[4] ?? { name: '' as never, secret: '' };
+    const client = plainClient({ url: stand.mqttUrl, node: name, secret, inFlight: 100 });
+    lab.undo(() => client.close());
+    const untilMs = Date.now() + eachMs;
+    let shouted = 0;
+    await client
+      .publishAll(100_000_000, () => {
+        if (Date.now() > untilMs) throw new Over();
+        shouted += 1;
+        const samples = [
+          { observedAtMs: startMs + shouted * 10, metrics: ['batt_v'] as const, values: [12.5] },
+        ];
+        return {
+          topic: topicFor(name, 'live'),
+          payload: Buffer.from(encodeMessage({ node: name, samples })),
+        };
+      })
+      .catch((cause: unknown) => {
+        if (!(cause instanceof Over)) throw cause;
+      });
+    const large = Buffer.alloc(200_000, 'x');
+    const largeUntilMs = Date.now() + eachMs / 2;
+    await client
+      .publishAll(100_000_000, () => {
+        if (Date.now() > largeUntilMs) throw new Over();
+        return { topic: topicFor(name, 'live'), payload: large };
+      })
+      .catch((cause: unknown) => {
+        if (!(cause instanceof Over)) throw cause;
+      });
+    await client.close();
+    const reconnects = await comeAndGo(stand.mqttUrl, { name, secret, forMs: eachMs });
+    const rssMb = stand.server.rssMb();
+    const noisy = lags().slice(quiet.length);
+    const [p99Quiet, p99] = [percentile(quiet, 0.99), percentile(noisy, 0.99)];
+    const exits = stand.server.exits();
+    const settled = await settle(nodes);
+    const verdict = await stand.check(nodes);
+    return judge(
+      {
+        shouted,
+        perS: Math.round(shouted / (eachMs / 1000)),
+        reconnects,
+        ...verdict,
+        lagP99S: seconds(p99),
+        lagP99QuietS: seconds(p99Quiet),
+        rssGrowthMb: rssMb - rssBefore,
+        exits,
+      },
+      [
+        ...intact(verdict, settled),
+        {
+          what: `the others waited ${seconds(p99)} s instead of ${seconds(p99Quiet)} s (p99)`,
+          reached: p99 - p99Quiet <= LAG_MORE_MS,
+        },
+        { what: `the server grew by ${rssMb - rssBefore} MB`, reached: rssMb - rssBefore <= 150 },
+        { what: `the server ended ${exits} times`, reached: exits === 0 },
+      ],
+    );
+  },
+};
+
+class Over extends Error {}
+
+async function comeAndGo(
+  url: string,
+  {
+    name,
+    secret,
+    forMs,
+  }: { readonly name: string; readonly secret: string; readonly forMs: number },
+): Promise<number> {
+  const untilMs = Date.now() + forMs;
+  let times = 0;
+  while (Date.now() < untilMs) {
+    const client = mqtt.connect(url, {
+      clientId: name,
+      username: name,
+      password: secret,
+      protocolVersion: 4,
+      reconnectPeriod: 0,
+    });
+    client.on('error', () => undefined);
+    await sleep(50);
+    client.end(true);
+    times += 1;
+  }
+  return times;
+}

@@ -1,0 +1,91 @@
+import { cpus } from 'node:os';
+import { whyNoMosquitto } from '@duskline/test-harness';
+import { skipped, type Broker, type Experiment, type Outcome } from './experiment.ts';
+import { experiments } from './experiments/index.ts';
+import { inLab, startSharedPostgres, type SharedPostgres } from './lab.ts';
+
+/** `npm run faults -- [--full] [--json] [--seed N] [E1 E3 …]`: one line an experiment; ends non-zero when one fails. */
+const words = process.argv.slice(2);
+const seedAt = words.indexOf('--seed');
+const seed = seedAt === -1 ? 20_261_126 : Number(words[seedAt + 1]);
+const full = words.includes('--full');
+const json = words.includes('--json');
+const wanted = words.filter((word) => /^E\d+$/i.test(word)).map((word) => word.toUpperCase());
+const unknown = wanted.filter((id) => !experiments.some((one) => one.id === id));
+if (unknown.length > 0 || !Number.isSafeInteger(seed)) {
+  process.stderr.write(
+    `Unknown: ${unknown.join(' ')}. There are ${experiments.map(({ id, name }) => `${id} ${name}`).join(', ')}.\n`,
+  );
+  process.exit(2);
+}
+const chosen = experiments.filter((one) => wanted.length === 0 || wanted.includes(one.id));
+const noMosquitto = await whyNoMosquitto();
+
+let shared: Promise<SharedPostgres> | undefined;
+const say = (text: string) => void process.stderr.write(`    ${text}\n`);
+
+async function runOne(experiment: Experiment, broker: Broker): Promise<Outcome> {
+  if (broker === 'mosquitto' && noMosquitto !== undefined) return skipped(noMosquitto);
+  try {
+    return await inLab(
+      { full, seed, say, shared: () => (shared ??= startSharedPostgres()) },
+      (lab) => experiment.run(lab, broker),
+    );
+  } catch (cause) {
+    const words = cause instanceof Error ? (cause.stack ?? cause.message) : String(cause);
+    return { verdict: 'FAIL', figures: {}, why: [`it could not be carried out: ${words}`] };
+  }
+}
+
+function report(
+  experiment: Experiment,
+  broker: Broker | undefined,
+  outcome: Outcome,
+  seconds: number,
+) {
+  const { id, name } = experiment;
+  if (json) {
+    const line = { id, name, broker, ...outcome, seconds, seed, profile: full ? 'full' : 'short' };
+    process.stdout.write(`${JSON.stringify({ ...line, node: process.versions.node })}\n`);
+    return;
+  }
+  const figures = Object.entries(outcome.figures).map(([key, value]) => `${key}=${value}`);
+  const why = outcome.why.length === 0 ? '' : ` — ${outcome.why.join('; ')}`;
+  process.stdout.write(
+    `${outcome.verdict.padEnd(7)} ${`${id} ${name}`.padEnd(18)}${broker === undefined ? '' : ` [${broker}]`} ${figures.join(' ')} (${seconds} s)${why}\n`,
+  );
+}
+
+const startedMs = Date.now();
+const tally = { PASS: 0, FAIL: 0, SKIPPED: 0 };
+const failures: unknown[] = [];
+process.on('unhandledRejection', (cause) => failures.push(cause));
+for (const experiment of chosen)
+  for (const broker of experiment.brokers ?? [undefined]) {
+    const atMs = Date.now();
+    const outcome = await runOne(experiment, broker ?? 'embedded');
+    tally[outcome.verdict] += 1;
+    report(experiment, broker, outcome, Math.round((Date.now() - atMs) / 1000));
+  }
+await (await shared)?.stop();
+for (const cause of failures) process.stderr.write(`unhandled in the harness: ${String(cause)}\n`);
+if (!json)
+  process.stdout.write(
+    `faults, ${full ? 'full' : 'short'} profile, seed ${seed}, ${cpus().length} cores: ${tally.PASS} passed, ${tally.FAIL} failed, ${tally.SKIPPED} skipped in ${Math.round((Date.now() - startedMs) / 1000)} s\n`,
+  );
+if (process.env['CI'] !== undefined) await writeCount();
+process.exit(tally.FAIL > 0 || failures.length > 0 ? 1 : 0);
+
+/** In the shape that the sum of all test runs reads. */
+async function writeCount(): Promise<void> {
+  const { mkdir, writeFile } = await import('node:fs/promises');
+  const folder = new URL('../../test-results/', import.meta.url);
+  await mkdir(folder, { recursive: true });
+  const count = {
+    numPassedTests: tally.PASS,
+    numFailedTests: tally.FAIL + failures.length,
+    numPendingTests: tally.SKIPPED,
+    numTodoTests: 0,
+  };
+  await writeFile(new URL(`faults-${process.pid}.json`, folder), JSON.stringify(count));
+}
