@@ -6,6 +6,7 @@ import {
   type NodeId,
   type Outlook,
   type RuleMemory,
+  type RuleSettings,
 } from '@duskline/domain';
 import { estimateCharge } from '@duskline/forecast';
 import type { Store } from '@duskline/store';
@@ -16,6 +17,9 @@ export interface NodeSituation extends StateFacts {
   readonly latest: readonly LatestReading[];
   readonly lastOutlook?: Outlook;
   readonly openAlerts: readonly Alert[];
+  readonly acceptedGap?: { readonly untilMs: number; readonly by: string };
+  /** Of the rules: the node's own before its site's before the fleet's. */
+  readonly settings: RuleSettings;
   readonly memory: readonly RuleMemory[];
 }
 
@@ -37,15 +41,18 @@ export async function gatherFacts(
   // The pulse first: whatever is read after it is at least as new as the news it counts. Read beside it, the latest values
   // could be older, and the look would pass for one that had seen them.
   const facts = await store.nodes.facts(nodeId);
-  const [site, latest, lastOutlook, outlookBefore, openAlerts, memory, others] = await Promise.all([
-    store.sites.find(node.siteId),
-    store.latest.of(nodeId),
-    store.outlooks.latest(nodeId),
-    store.outlooks.lastAlive(nodeId),
-    store.alerts.open(nodeId),
-    store.alerts.memory(nodeId),
-    store.nodes.neighbours(nodeId, nowMs - LATELY_MS),
-  ]);
+  const [site, latest, lastOutlook, outlookBefore, openAlerts, memory, others, gaps, settings] =
+    await Promise.all([
+      store.sites.find(node.siteId),
+      store.latest.of(nodeId),
+      store.outlooks.latest(nodeId),
+      store.outlooks.lastAlive(nodeId),
+      store.alerts.open(nodeId),
+      store.alerts.memory(nodeId),
+      store.nodes.neighbours(nodeId, nowMs - LATELY_MS),
+      store.acceptedGaps.list(nowMs, node.siteId),
+      store.ruleSettings.of(node),
+    ]);
   if (site === undefined) return undefined;
   const darkSinceMs =
     facts.lastWord?.kind === 'farewell' ? facts.lastWord.atMs : facts.lastObservedAtMs;
@@ -62,6 +69,11 @@ export async function gatherFacts(
     openAlerts,
     memory,
     others,
+    settings,
+    ...given(
+      'acceptedGap',
+      gaps.find(({ fromMs }) => fromMs <= nowMs),
+    ),
     ...given('firstHeardAtMs', facts.firstHeardAtMs),
     ...given('lastHeardAtMs', facts.lastHeardAtMs),
     ...given('lastReceivedAtMs', facts.lastReceivedAtMs),

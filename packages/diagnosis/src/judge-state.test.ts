@@ -154,6 +154,32 @@ describe('the state of a node', () => {
     expect(verdict.state).toBe('link-down');
   });
 
+  it('is link down when the ranked causes give its link an even chance', () => {
+    const silence = (probability: number) =>
+      ({
+        question: 'silence',
+        madeAtMs: nowMs,
+        causes: [
+          {
+            cause: 'link-one',
+            name: 'its own link is down',
+            probability,
+            evidenceFor: ['Its signal had been falling'],
+            evidenceAgainst: [],
+            settledBy: 'its backlog',
+          },
+        ],
+      }) as const;
+    const quiet = { ...heardAgo(9 * HOUR_MS), charge: chargeAt(0.7) };
+    expect(judgeState(facts({ ...quiet, silence: silence(0.7) })).verdict).toMatchObject({
+      state: 'link-down',
+      settledBy: 'its backlog',
+    });
+    expect(judgeState(facts({ ...quiet, silence: silence(0.4) })).verdict.state).toBe(
+      'silent-unexplained',
+    );
+  });
+
   it('is not yet proved before its first message, off for work while somebody has it', () => {
     expect(judgeState({ nowMs, site, node, others: { expected: 0, heard: 0 } }).verdict.state).toBe(
       'not-yet-proved',

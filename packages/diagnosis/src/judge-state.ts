@@ -5,7 +5,9 @@ import {
   sayMoment,
   sayPercent,
   sayRoughly,
+  type CauseKey,
   type NodeState,
+  type RankedCause,
   type StateVerdict,
   type WorkNotice,
 } from '@duskline/domain';
@@ -134,7 +136,9 @@ function silent(facts: StateFacts, lastHeardAtMs: number, inAnHour: number): Sta
         },
         nextCheckAtMs: inAnHour,
       };
-    case 'unexplained':
+    case 'unexplained': {
+      const link = likelyLink(facts);
+      if (link !== undefined) return linkDown(link, lastHeardAtMs, inAnHour);
       return {
         verdict: {
           state: 'silent-unexplained',
@@ -145,10 +149,34 @@ function silent(facts: StateFacts, lastHeardAtMs: number, inAnHour: number): Sta
         },
         nextCheckAtMs: inAnHour,
       };
+    }
     case 'declared':
     case 'inferred':
       return dark(facts, silence, { site, firstWindow, inAnHour });
   }
+}
+
+const LINK_CAUSES: readonly CauseKey[] = ['link-one', 'link-shared', 'data-cap', 'our-side'];
+
+/** The link, where the ranked causes give it at least an even chance. */
+function likelyLink({ silence }: StateFacts): RankedCause | undefined {
+  const first = silence?.causes[0];
+  return first !== undefined && LINK_CAUSES.includes(first.cause) && first.probability >= 0.5
+    ? first
+    : undefined;
+}
+
+function linkDown(cause: RankedCause, sinceMs: number, nextCheckAtMs: number): StateJudgement {
+  return {
+    verdict: {
+      state: 'link-down',
+      sinceMs,
+      cause: `Most likely ${cause.name} (${sayPercent(cause.probability)}).`,
+      settledBy: cause.settledBy,
+      evidence: cause.evidenceFor,
+    },
+    nextCheckAtMs,
+  };
 }
 
 function dark(

@@ -1,5 +1,6 @@
 import type {
   ChargeEstimate,
+  Diagnosis,
   ExpectedWindow,
   FieldNode,
   NodeWord,
@@ -27,6 +28,8 @@ export interface StateFacts {
   readonly outlookBefore?: Outlook;
   /** The window issued when it went dark, with nothing known later: it alone can make a node overdue. */
   readonly firstWindow?: ExpectedWindow;
+  /** The ranked causes of its silence, where they were weighed. */
+  readonly silence?: Diagnosis;
   /** The other nodes: how many should be up, and how many of them were heard lately. */
   readonly others: { readonly expected: number; readonly heard: number };
 }

@@ -18,6 +18,7 @@ export type * from './outside-forecast-store.ts';
 export type * from './part-store.ts';
 export type { TardyPast, ToldPast } from './past.ts';
 export type * from './quality-check.ts';
+export type * from './rollup-store.ts';
 export type * from './score-store.ts';
 export type * from './sign-store.ts';
 export type * from './store.ts';

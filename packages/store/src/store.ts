@@ -7,7 +7,6 @@ import type {
   DayBalance,
   Diagnosis,
   FieldNode,
-  HourlyHistory,
   LatestReading,
   MessageFault,
   MessagePlace,
@@ -19,7 +18,6 @@ import type {
   NodeWord,
   Packet,
   Role,
-  Rollup,
   RuleMemory,
   Site,
   SiteId,
@@ -29,7 +27,8 @@ import type {
 import type { AlertStore } from './alert-store.ts';
 import type { ReadingStore } from './checked-readings.ts';
 import type { TardyPast, ToldPast } from './past.ts';
-import type { QualityCheck, QualityLimitStore } from './quality-check.ts';
+import type { QualityLimitStore } from './quality-check.ts';
+import type { RollupStore } from './rollup-store.ts';
 import type { LearntRecord, LearntStore } from './learnt-store.ts';
 import type { FleetAdvance } from './commit-fleet.ts';
 import type { IssuedOutlook, OutlookStore } from './outlook-store.ts';
@@ -218,34 +217,6 @@ export interface QuarantineStore {
   noteUnknownNode(name: NodeName, nowMs: number): Promise<void>;
   /** The latest first; those that have become nodes since are not among them. */
   unknownNodes(limit: number): Promise<readonly UnknownNode[]>;
-}
-
-export interface RollupRange {
-  readonly fromMs: number;
-  readonly toMs: number;
-  readonly grain: 'hour' | 'day';
-  /** 1: passed or not tested; 3: suspect; 4: failed. */
-  readonly quality?: readonly (1 | 3 | 4)[];
-}
-
-export interface RollupStore {
-  /**
-   * Tests the readings of the hours whose samples changed, and recomputes those hours and their days.
-   *
-   * @param prepare asked for the tests when there is something to test; without it flags stay as they are
-   * @returns hours refreshed
-   */
-  refresh(nodeId: NodeId, prepare?: () => Promise<QualityCheck>): Promise<number>;
-  /** Hours or days that start in [fromMs, toMs), oldest first, of readings of that quality (default: 1, not doubted). */
-  series(nodeId: NodeId, metric: MetricKey, range: RollupRange): Promise<readonly Rollup[]>;
-  /** Readings in the hours or days that start in [fromMs, toMs), by quality. */
-  counts(
-    nodeId: NodeId,
-    metric: MetricKey,
-    range: Omit<RollupRange, 'quality'>,
-  ): Promise<{ readonly pass: number; readonly suspect: number; readonly fail: number }>;
-  /** Whole hours: from the hour of `fromMs` to the hour before `toMs`'s end. */
-  hourly(nodeId: NodeId, fromMs: number, toMs: number): Promise<HourlyHistory>;
 }
 
 export interface SiteStore {

@@ -15,6 +15,7 @@ import { quarantineReplay } from './0013-quarantine-replay.ts';
 import { ledgerPruning } from './0014-ledger-pruning.ts';
 import { cardImports } from './0015-card-imports.ts';
 import { alertLives } from './0016-alert-lives.ts';
+import { yields } from './0017-yields.ts';
 
 /** In order. A migration that was released is never edited: write the next one. */
 export const migrations: Readonly<Record<string, Migration>> = {
@@ -34,4 +35,5 @@ export const migrations: Readonly<Record<string, Migration>> = {
   '0014-ledger-pruning': ledgerPruning,
   '0015-card-imports': cardImports,
   '0016-alert-lives': alertLives,
+  '0017-yields': yields,
 };

@@ -1,0 +1,84 @@
+import type { HousekeepingFigures, PowerFigures } from '@duskline/alerts';
+import { diagnosePower, diagnoseSilence, powerFigures, silentAfterMs } from '@duskline/diagnosis';
+import { HOUR_MS, MINUTE_MS, type Diagnosis, type NodeId } from '@duskline/domain';
+import type { Store, YieldDay } from '@duskline/store';
+import type { NodeSituation } from '../gather-facts.ts';
+import { readHousekeeping } from './read-housekeeping.ts';
+import { brightHours, readPower } from './read-power.ts';
+import { readSilence } from './read-silence.ts';
+
+/** What diagnosis makes of one node, and the figures the rules judge by. */
+export interface NodeSigns {
+  /** Ranked causes of its silence; undefined while it is heard. */
+  readonly silence?: Diagnosis;
+  readonly power?: Diagnosis;
+  readonly figures?: PowerFigures;
+  readonly housekeeping: HousekeepingFigures;
+  readonly yields: readonly YieldDay[];
+  readonly brightHoursOverdue?: number;
+}
+
+/** Weeks of hours are read so often: nothing in them moves faster. */
+const POWER_EVERY_MS = 20 * MINUTE_MS;
+const HOUSEKEEPING_EVERY_MS = 5 * MINUTE_MS;
+
+interface Known<T> {
+  readonly atMs: number;
+  readonly value: T;
+}
+
+/**
+ * Reads the signs of nodes, the weeks behind them no more often than they change. What it remembers is only to spare the
+ * database: nothing is wrong when it is forgotten.
+ */
+export function createSignReader(store: Store) {
+  const powerOf = new Map<NodeId, Known<Awaited<ReturnType<typeof readPower>>>>();
+  const housekeepingOf = new Map<NodeId, Known<HousekeepingFigures>>();
+
+  async function remembered<T>(
+    known: Map<NodeId, Known<T>>,
+    facts: NodeSituation,
+    { everyMs, read }: { readonly everyMs: number; readonly read: () => Promise<T> },
+  ): Promise<T> {
+    const before = known.get(facts.node.id);
+    if (before !== undefined && facts.nowMs >= before.atMs && facts.nowMs - before.atMs < everyMs)
+      return before.value;
+    const value = await read();
+    known.set(facts.node.id, { atMs: facts.nowMs, value });
+    return value;
+  }
+
+  return async (facts: NodeSituation): Promise<NodeSigns> => {
+    const seen = await remembered(powerOf, facts, {
+      everyMs: POWER_EVERY_MS,
+      read: () => readPower(store, facts),
+    });
+    const housekeeping = await remembered(housekeepingOf, facts, {
+      everyMs: HOUSEKEEPING_EVERY_MS,
+      read: () => readHousekeeping(store, facts),
+    });
+    const isSilent = facts.nowMs - (facts.lastHeardAtMs ?? facts.nowMs) > silentAfterMs(facts.node);
+    const saidFarewell = facts.lastWord?.kind === 'farewell';
+    const silence =
+      isSilent || saidFarewell
+        ? diagnoseSilence(await readSilence(store, facts, { housekeeping, power: seen?.power }))
+        : undefined;
+    const windowEndMs = facts.firstWindow?.p90Ms;
+    return {
+      housekeeping,
+      yields: seen?.yields ?? [],
+      ...(seen === undefined
+        ? {}
+        : {
+            power: diagnosePower(seen.power),
+            figures: { ...powerFigures(seen.power), ...seen.cycles },
+          }),
+      ...(silence === undefined ? {} : { silence }),
+      ...(windowEndMs === undefined || windowEndMs > facts.nowMs
+        ? {}
+        : { brightHoursOverdue: brightHours(facts, windowEndMs, facts.nowMs - HOUR_MS / 2) }),
+    };
+  };
+}
+
+export type SignReader = ReturnType<typeof createSignReader>;
