@@ -155,7 +155,7 @@ describe('the past of a node', () => {
         await tell(node, 'backlog', pack, ++seq);
       }
       nowMs += MINUTE_MS;
-      await tell(node, 'live', [live(nowMs)], ++seq);
+      await tell(node, 'live', [live(nowMs)], seq + 1);
       expect(await intervalsOf(node)).toEqual(expected);
       expect(
         (await store.alerts.listOpen()).filter(({ siteId }) => siteId === node.siteId),
@@ -173,7 +173,7 @@ describe('the past of a node', () => {
       await tell(node, 'backlog', samples.slice(i, i + 48), ++seq);
     }
     nowMs += 20_000;
-    await tell(node, 'live', [live(nowMs)], ++seq);
+    await tell(node, 'live', [live(nowMs)], seq + 1);
     expect(await intervalsOf(node)).toEqual(expected);
   });
 

@@ -4,7 +4,7 @@ import type { Database } from './database/open-database.ts';
 import type { Layouts } from './layouts.ts';
 import { refreshRollups } from './rollup-refresh.ts';
 import type { Tables } from './schema.ts';
-import type { RollupStore } from './store.ts';
+import type { RollupStore } from './rollup-store.ts';
 
 export function createRollupStore(database: Database<Tables>, layouts: Layouts): RollupStore {
   const { sql } = database;
