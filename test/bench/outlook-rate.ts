@@ -5,7 +5,8 @@ import {
   referenceHourlyWh,
   startBatteryWalk,
 } from '@duskline/energy';
-import { type ForecastInputs, forecastNode } from '@duskline/forecast';
+import { type ForecastInputs, forecastNode, whatWouldHelp } from '@duskline/forecast';
+import { fileURLToPath } from 'node:url';
 
 const PAST_DAYS = 60;
 const HORIZON_DAYS = 60;
@@ -96,3 +97,42 @@ export function measureOutlook(runs: number): Spent {
     if (outlook.kind === 'insufficient-data') throw new Error('the bench node has too little data');
   });
 }
+
+/** `whatWouldHelp`: the outlook's walk and one more for each of some six changes. */
+export function measureWhatWouldHelp(runs: number): Spent {
+  const nodes = Array.from({ length: 5 }, (_, node) => benchNode(node));
+  return spentMs(runs, (run) => {
+    whatWouldHelp({ ...nodes[run % nodes.length]!, seed: run });
+  });
+}
+
+/** A thousand nodes, one outlook each, one after the other: seconds of one core. */
+export function measureThousand(): number {
+  const nodes = Array.from({ length: 20 }, (_, node) => benchNode(node));
+  const before = process.cpuUsage();
+  for (let node = 0; node < 1000; node++)
+    forecastNode({ ...nodes[node % nodes.length]!, seed: node });
+  const { user, system } = process.cpuUsage(before);
+  return (user + system) / 1e6;
+}
+
+/** Milliseconds of a fixed sum: what the machine does at this moment, to read the other figures by. */
+export function machineMs(): number {
+  return spentMs(9, () => {
+    let sum = 0;
+    for (let i = 1; i < 5_000_000; i++) sum += 1 / i;
+    if (!(sum > 0)) throw new Error('no sum');
+  }).medianMs;
+}
+
+export function printOutlookRates(): void {
+  const show = ({ medianMs, maxMs }: Spent): string =>
+    `${medianMs.toFixed(1)} ms of processor time (median; slowest ${maxMs.toFixed(1)} ms)`;
+  console.log(`this machine now: ${machineMs().toFixed(1)} ms for five million divisions`);
+  measureOutlook(30); // the compiler's share
+  console.log(`outlook, 500 paths over 60 days, 60 days of past: ${show(measureOutlook(60))}`);
+  console.log(`what would help, beside it: ${show(measureWhatWouldHelp(15))}`);
+  console.log(`1,000 nodes: ${measureThousand().toFixed(1)} s of one core`);
+}
+
+if (process.argv[1] === fileURLToPath(import.meta.url)) printOutlookRates();

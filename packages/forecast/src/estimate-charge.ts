@@ -6,7 +6,8 @@ import {
   MINUTE_MS,
   type PowerSystem,
 } from '@duskline/domain';
-import { chargeFromVoltage } from '@duskline/energy';
+import { batteryOf, chargeFromVoltage, packResistanceOhm } from '@duskline/energy';
+import type { LearntBattery } from './learn/learnt-site.ts';
 
 /** A gauge on the node is good to about five points (σ): science of the project, from common practice, no source. */
 const GAUGE_HALF_BAND = 0.05 * 1.2816;
@@ -23,12 +24,14 @@ const CLOCK_SLACK_MS = 5 * MINUTE_MS;
  * @param facts.latest  newest value of each metric; `charge` in percent
  * @param facts.power   chemistry and cells, for the voltage
  * @param facts.nowMs   readings dated after it are left out
+ * @param facts.battery what the node has taught of its battery: its own resistance and capacity, in place of the usual ones
  * @returns ratio 0–1 with its band and method; undefined when neither charge nor voltage was ever read
  */
 export function estimateCharge(facts: {
   readonly latest: readonly LatestReading[];
   readonly power: PowerSystem;
   readonly nowMs: number;
+  readonly battery?: LearntBattery;
 }): ChargeEstimate | undefined {
   const find = (metric: MetricKey): LatestReading | undefined =>
     facts.latest.find(
@@ -51,7 +54,9 @@ export function estimateCharge(facts: {
   };
   const currentA = beside('batt_i');
   const batteryC = beside('batt_temp');
-  const { chemistry, seriesCells, ratedWh } = facts.power.battery;
+  const { chemistry, seriesCells } = facts.power.battery;
+  const ratedWh = facts.battery?.capacityWh.value ?? facts.power.battery.ratedWh;
+  const resistanceOhm = resistanceAt(facts.power, facts.battery, batteryC ?? 25);
   const { ratio, lowRatio, highRatio, method } = chargeFromVoltage({
     chemistry,
     seriesCells,
@@ -59,8 +64,21 @@ export function estimateCharge(facts: {
     voltageV: voltage.value,
     ...(currentA !== undefined && { currentA }),
     ...(batteryC !== undefined && { batteryC }),
+    ...(resistanceOhm !== undefined && { resistanceOhm }),
   });
   return { ratio, lowRatio, highRatio, method, observedAtMs: voltage.observedAtMs };
+}
+
+/** Learnt at 25 °C; a cold pack resists more, as any of its chemistry. */
+function resistanceAt(
+  { battery: { chemistry, seriesCells, ratedWh } }: PowerSystem,
+  learnt: LearntBattery | undefined,
+  batteryC: number,
+): number | undefined {
+  if (learnt?.resistanceOhm === undefined) return undefined;
+  const usual = { facts: batteryOf(chemistry), seriesCells, ratedWh };
+  const cold = packResistanceOhm({ ...usual, batteryC }) / packResistanceOhm(usual);
+  return learnt.resistanceOhm.value * cold;
 }
 
 function fromGauge({ value, observedAtMs }: LatestReading): ChargeEstimate {

@@ -7,16 +7,19 @@ import {
   type PowerSystem,
 } from '@duskline/domain';
 import { estimateCharge } from './estimate-charge.ts';
+import type { LearntBattery } from './learn/learnt-site.ts';
 
 /**
  * The charge of past hours that have a voltage but no charge, each by the means of its own hour.
  *
  * @param history hours in which a gauge spoke, or which were estimated before, are left alone
+ * @param battery what the node has taught of its battery, where it has
  * @returns one estimate for each such hour, dated in the middle of it, oldest first
  */
 export function estimatePastCharges(
   history: HourlyHistory,
   power: PowerSystem,
+  battery?: LearntBattery,
 ): readonly ChargeEstimate[] {
   const estimates: ChargeEstimate[] = [];
   history.batteryV.forEach((voltageV, hour) => {
@@ -26,6 +29,7 @@ export function estimatePastCharges(
       value === null || value === undefined ? [] : [{ metric, observedAtMs, value }];
     const estimate = estimateCharge({
       power,
+      ...(battery !== undefined && { battery }),
       nowMs: observedAtMs,
       latest: [
         ...read('batt_v', voltageV),
