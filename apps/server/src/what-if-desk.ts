@@ -5,7 +5,6 @@ import {
   seasonOutlook,
   whatIf,
   whatWouldHelp,
-  type Change,
   type ForecastInputs,
   type WhatIf,
 } from '@duskline/forecast';
@@ -34,7 +33,7 @@ export function createWhatIfDesk(
     async whatIf(node, change) {
       const inputs = await shownInputs(node);
       if (inputs === undefined) return undefined;
-      const found = whatIf(inputs, change as Change);
+      const found = whatIf(inputs, change);
       return 'change' in found ? answerJson(found) : undefined;
     },
     async whatHelps(node) {
