@@ -168,8 +168,11 @@ function scriptOf(lab: Lab, stand: Stand, port: number) {
       return row?.count ?? 0;
     },
     async compare() {
+      // Behind the last line there is only the charge that the farewell tells.
+      const lastMs = Date.parse(written.at(-1)?.split(',')[0] ?? '');
       const rows = await sql<{ at: number; vals: number[] }[]>`
-        select extract(epoch from observed_at)::float8 * 1000 as at, "values" as vals from sample where node_id = ${id}`;
+        select extract(epoch from observed_at)::float8 * 1000 as at, "values" as vals from sample where node_id = ${id}
+          and observed_at <= to_timestamp(${lastMs}::float8 / 1000)`;
       const found = new Map<number, number[][]>();
       for (const { at, vals } of rows)
         found.set(Math.round(at), [...(found.get(Math.round(at)) ?? []), vals]);
