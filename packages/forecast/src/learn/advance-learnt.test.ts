@@ -1,7 +1,7 @@
 import { DAY_MS, HOUR_MS, type HourlyHistory, type PowerSystem } from '@duskline/domain';
 import { describe, expect, it } from 'vitest';
 import { madeUpHistory, moor, moorPower } from '../testing.ts';
-import { LIFE_DAYS, live } from '../testing-life.ts';
+import { LIFE_DAYS, live, mixedDays } from '../testing-life.ts';
 import { advanceLearnt } from './advance-learnt.ts';
 import { explainLearnt } from './explain-learnt.ts';
 import { resetLearnt } from './fresh-learnt.ts';
