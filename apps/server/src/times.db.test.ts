@@ -5,7 +5,6 @@ import {
   MINUTE_MS,
   parseNodeName,
   type FieldNode,
-  type MetricKey,
   type NodeName,
   type SiteId,
 } from '@duskline/domain';
@@ -97,8 +96,8 @@ const uptime = (v: number, t?: number): Record => ({
 });
 
 const wide = { fromMs: 0, toMs: Date.UTC(2100, 0, 1) - 1, limit: 10_000 };
-const list = (node: FieldNode, { metric = 'batt_v' as MetricKey, unsureTimes = false } = {}) =>
-  store.readings.list(node.id, metric, wide, { flags: [1, 2, 3, 4], unsureTimes });
+const list = (node: FieldNode, { unsureTimes = false } = {}) =>
+  store.readings.list(node.id, 'batt_v', wide, { flags: [1, 2, 3, 4], unsureTimes });
 const hoursOf = (node: FieldNode) =>
   store.rollups.series(node.id, 'batt_v', { ...wide, grain: 'hour', quality: [1, 3, 4] });
 const faultsOf = async (node: FieldNode) =>

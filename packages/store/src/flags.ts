@@ -5,8 +5,8 @@ import { epochMs, instant } from './database/epoch-ms.ts';
 import type { Database } from './database/open-database.ts';
 import type { Layouts } from './layouts.ts';
 import type { CheckedSample, QualityCheck, StoredSample } from './quality-check.ts';
-import type { StaleHour } from './rollup-refresh.ts';
 import type { Tables } from './schema.ts';
+import type { StaleHour } from './stale-hour.ts';
 
 /** Any number: it keeps these advisory locks apart from those of others. */
 const FLAG_LOCK = 7_317;

@@ -6,17 +6,12 @@ import { checkStaleHours } from './flags.ts';
 import type { Layouts } from './layouts.ts';
 import type { QualityCheck } from './quality-check.ts';
 import type { Tables } from './schema.ts';
+import type { StaleHour } from './stale-hour.ts';
 
 /** Hours taken at once: a month, so that catching up on a long past stays one short statement after another. */
 const HOURS_AT_ONCE = 744;
 /** Where their readings are tested as well: a week, so that they fit into memory however often a node reads. */
 const HOURS_TESTED_AT_ONCE = 168;
-
-/** An hour whose samples or flags changed, and the news by which it was marked. */
-export interface StaleHour {
-  readonly startMs: number;
-  readonly newsVersion: number;
-}
 
 /**
  * Tests the readings of the hours that changed, and computes those hours again and the days they belong to.

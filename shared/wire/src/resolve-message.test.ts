@@ -241,29 +241,6 @@ describe('a clock that is wrong', () => {
     ]);
   });
 
-  it('keeps what the node said beside what it was put right to, and only then', () => {
-    const pack = [...place(), uptime(4000), { bt: wrong, ...volts() }, uptime(400)];
-    expect(accepted(pack, 'backlog').samples).toMatchObject([
-      { observedAtMs: (NOW_S - 3600) * 1000, timeQuality: 're-dated', saidTimeS: wrong },
-    ]);
-    for (const sample of accepted([{ bt: NOW_S, ...volts() }]).samples)
-      expect(sample).not.toHaveProperty('saidTimeS');
-  });
-
-  it('is put right also where it looks likely, but was never set and says so', () => {
-    const behind = NOW_S - 86_400;
-    const pack = [
-      ...place(),
-      uptime(4000),
-      { bt: behind, ...volts() },
-      uptime(400),
-      { n: 'clock_src', vs: 'none' },
-    ];
-    expect(accepted(pack, 'backlog').samples).toMatchObject([
-      { observedAtMs: (NOW_S - 3600) * 1000, timeQuality: 're-dated', saidTimeS: behind },
-    ]);
-  });
-
   it('cannot be put right from an uptime of another boot', () => {
     const pack = [...place(), uptime(100), { bt: wrong, ...volts() }, uptime(99_000)];
     expect(faultOf(pack, 'backlog').code).toBe('time-impossible');

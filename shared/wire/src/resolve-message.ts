@@ -142,8 +142,7 @@ function mergeEqualTimes(groups: readonly DatedGroup[]): readonly DatedGroup[] {
 }
 
 function mergeTwo(a: DatedGroup, b: DatedGroup): DatedGroup {
-  const { readings: _, ...date } =
-    trust.indexOf(a.timeQuality) <= trust.indexOf(b.timeQuality) ? a : b;
+  const date = trust.indexOf(a.timeQuality) <= trust.indexOf(b.timeQuality) ? a : b;
   return { ...date, readings: [...a.readings, ...b.readings] };
 }
 

@@ -152,7 +152,7 @@ function limitsFrom(body: QualityLimitsJson): LimitOverrides {
       errors: [{ pointer: `/metrics/${unknown}`, detail: 'is not in the catalogue' }],
     });
   // The schema has checked the shape: keys are metrics, spans have two ends.
-  return body as LimitOverrides;
+  return body;
 }
 
 async function limitsJson(deps: ApiDeps, scope: LimitScope): Promise<SetQualityLimitsJson> {
