@@ -6,7 +6,10 @@ import type {
   Position,
   PowerSystem,
 } from '@duskline/domain';
+import type { OutlookKey } from './outlook-key.ts';
 import type { ScoreRow, ScoreSeed } from './score-store.ts';
+
+export type { OutlookKey } from './outlook-key.ts';
 
 export interface OutlookStore {
   /** The last issued; what was computed afterwards for a past instant is not counted. */
@@ -25,12 +28,6 @@ export interface OutlookStore {
   inputs(nodeId: NodeId, at: OutlookKey): Promise<OutlookInputs | undefined>;
   /** Keeps outlooks computed afterwards for past instants, without a look at the node. */
   keepHindcasts(nodeId: NodeId, outlooks: readonly IssuedOutlook[]): Promise<void>;
-}
-
-/** Which outlook of a node. */
-export interface OutlookKey {
-  readonly issuedAtMs: number;
-  readonly hindcast: boolean;
 }
 
 export interface OutlookRecord extends OutlookKey {

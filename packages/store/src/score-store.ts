@@ -1,5 +1,5 @@
 import type { NodeId } from '@duskline/domain';
-import type { OutlookKey } from './outlook-store.ts';
+import type { OutlookKey } from './outlook-key.ts';
 
 /** What is kept of an outlook so that it can be graded when its time has come. */
 export interface ScoreSeed {
