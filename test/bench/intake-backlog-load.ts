@@ -48,7 +48,7 @@ async function sendPast(order: BacklogOrder): Promise<BacklogDone> {
           const samples = Array.from({ length: count }, (_, i) => ({
             observedAtMs: order.startMs + (first + i) * order.everyMs,
             metrics: loadMetrics,
-            values: loadValues(index, first + i),
+            values: loadValues(index, order.startMs + (first + i) * order.everyMs),
           }));
           const place = { boot: 1, seq: message + 1 };
           await publish('backlog', encodeMessage({ node, place, samples }, 'cbor'));
@@ -59,7 +59,7 @@ async function sendPast(order: BacklogOrder): Promise<BacklogDone> {
         liveSeq += 1;
         const atMs = Date.now();
         const samples = [
-          { observedAtMs: atMs, metrics: loadMetrics, values: loadValues(index, 0) },
+          { observedAtMs: atMs, metrics: loadMetrics, values: loadValues(index, atMs) },
         ];
         const sentMs = performance.now();
         await publish('live', encodeMessage({ node, place: { boot: 2, seq: liveSeq }, samples }));

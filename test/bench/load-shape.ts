@@ -16,9 +16,30 @@ export const loadMetrics: readonly MetricKey[] = [
   'wind_speed',
 ];
 
-/** Values that look like readings and are the same for the same node and time. */
-export function loadValues(node: number, at: number): number[] {
-  return loadMetrics.map(
-    (_, i) => Math.round(1000 * (10 + 5 * Math.sin(node + i + at / 50))) / 1000,
-  );
+const DAY_MS = 86_400_000;
+
+/**
+ * Values as a quiet late autumn has them, the same for the same node and time: a wavering of its own in each, a panel that
+ * works by day only. What quality tests would flag is written a second time, which would be another bench.
+ */
+export function loadValues(node: number, atMs: number): number[] {
+  const waver = (metric: number) =>
+    Math.sin(node + metric + atMs / 1_500_000) + 0.3 * Math.sin(metric + atMs / 47_000);
+  const hour = ((atMs % DAY_MS) / DAY_MS) * 24;
+  const sun = Math.max(0, Math.sin(((hour - 9) / 6) * Math.PI)) * (hour > 9 && hour < 15 ? 1 : 0);
+  const values = [
+    7 + waver(0),
+    sun * 0.3 - 0.1 + 0.01 * waver(1),
+    8 + waver(2),
+    13.1 + 0.05 * waver(3),
+    10 + waver(4),
+    62 + waver(5),
+    1.2 + 0.1 * waver(6),
+    sun * 16 + 0.01 * (1.3 + waver(7)),
+    sun * 5,
+    82 + 3 * waver(9),
+    -84 + 2 * waver(10),
+    4 + waver(11),
+  ];
+  return values.map((value) => Math.round(1000 * value) / 1000);
 }

@@ -37,7 +37,7 @@ async function publishAll(order: LoadOrder): Promise<void> {
             return {
               observedAtMs: order.startMs + at * 1000,
               metrics: loadMetrics,
-              values: loadValues(index, at),
+              values: loadValues(index, order.startMs + at * 1000),
             };
           });
           const place = { boot: order.boot, seq: message + 1 };
