@@ -6,6 +6,7 @@ import { BAND_SIGMAS } from './fresh-learnt.ts';
 /** One large rise or fall of charge with all its energy seen: it weighs the battery. */
 export interface Swing {
   readonly startMs: number;
+  /** When it was seen to be over: by this it is told whether an earlier look has counted it. */
   readonly endMs: number;
   /** Present capacity over nameplate, as this swing tells it, with its standard deviation. */
   readonly healthRatio: number;
@@ -16,6 +17,8 @@ export interface Swing {
 const LEAST_SWING = 0.3;
 /** A swing is over when the charge has turned back by this. */
 const TURN = 0.1;
+/** Readings in a mean that is free of single errors. */
+const CALM_READINGS = 6;
 /** σ of a gauge: `estimateCharge`. */
 const GAUGE_SIGMA = 0.05;
 /** A rest voltage is preferred to a gauge when its band is no wider. */
@@ -27,6 +30,8 @@ interface Point {
   readonly atMs: number;
   readonly ratio: number;
   readonly sigma: number;
+  /** Mean of the newest readings up to here: turning points are sought in it, so that a noisy gauge does not make its own. */
+  readonly calm: number;
   /** Net energy of the cells since the last gap, at 25 °C capacity, and all that flowed, Wh. */
   readonly netWh: number;
   readonly flowWh: number;
@@ -54,6 +59,7 @@ export function batterySwings(inputs: {
   let low: Point | undefined;
   let netWh = 0;
   let flowWh = 0;
+  let points: Point[] = [];
 
   for (let i = 0; i < history.chargeRatio.length; i++) {
     const atMs = history.startMs + (i + 0.5) * HOUR_MS;
@@ -61,6 +67,7 @@ export function batterySwings(inputs: {
     const energyWh = cellEnergyWh(inputs, i);
     if (energyWh === undefined) {
       high = low = undefined;
+      points = [];
       netWh = flowWh = 0;
       continue;
     }
@@ -68,14 +75,18 @@ export function batterySwings(inputs: {
     flowWh += Math.abs(energyWh) / 2;
     const known = chargeAt(inputs, i);
     if (known !== undefined) {
-      const point = { atMs, ...known, netWh, flowWh };
-      high = high === undefined || point.ratio >= high.ratio ? point : high;
-      low = low === undefined || point.ratio <= low.ratio ? point : low;
+      const point = { atMs, ...known, calm: calmRatio(points, known.ratio), netWh, flowWh };
+      points.push(point);
+      high = high === undefined || point.calm >= high.calm ? point : high;
+      low = low === undefined || point.calm <= low.calm ? point : low;
       const isOver =
-        high.ratio - low.ratio >= LEAST_SWING &&
-        (high.atMs > low.atMs ? high.ratio - point.ratio : point.ratio - low.ratio) >= TURN;
+        high.calm - low.calm >= LEAST_SWING &&
+        (high.atMs > low.atMs ? high.calm - point.calm : point.calm - low.calm) >= TURN;
       if (isOver) {
-        swings.push(swingOf(...inOrder(high, low), inputs.pack.capacityWh));
+        const [first, last] = inOrder(high, low);
+        const between = points.filter((one) => one.atMs >= first.atMs && one.atMs <= last.atMs);
+        const swing = swingOf(between, inputs.pack.capacityWh, atMs);
+        if (swing !== undefined) swings.push(swing);
         if (high.atMs > low.atMs) low = point;
         else high = point;
       }
@@ -86,19 +97,44 @@ export function batterySwings(inputs: {
   return swings;
 }
 
+function calmRatio(before: readonly Point[], ratio: number): number {
+  const newest = before.slice(1 - CALM_READINGS);
+  return newest.reduce((sum, point) => sum + point.ratio, ratio) / (newest.length + 1);
+}
+
 const inOrder = (a: Point, b: Point): [Point, Point] => (a.atMs < b.atMs ? [a, b] : [b, a]);
 
-function swingOf(first: Point, last: Point, ratedWh: number): Swing {
-  const swing = last.ratio - first.ratio;
-  const netWh = last.netWh - first.netWh;
-  const healthRatio = netWh / (ratedWh * swing);
-  const byCharge = Math.hypot(first.sigma, last.sigma) / Math.abs(swing);
-  const byCount = (COUNT_SIGMA * (last.flowWh - first.flowWh)) / Math.max(1e-9, Math.abs(netWh));
+/**
+ * The line of charge over energy, through all points of the swing: its ends alone are the extremes of an erring gauge, and would
+ * make every battery small.
+ *
+ * @returns undefined when charge did not follow the energy at all
+ */
+function swingOf(points: readonly Point[], ratedWh: number, overAtMs: number): Swing | undefined {
+  const first = points[0]!;
+  const last = points[points.length - 1]!;
+  const meanOf = (value: (point: Point) => number): number =>
+    points.reduce((sum, point) => sum + value(point), 0) / points.length;
+  const meanWh = meanOf(({ netWh }) => netWh);
+  const meanRatio = meanOf(({ ratio }) => ratio);
+  const spread = meanOf(({ netWh }) => (netWh - meanWh) ** 2);
+  const along = meanOf(({ netWh, ratio }) => (netWh - meanWh) * (ratio - meanRatio));
+  const perWh = along / spread;
+  if (!(perWh > 0) || !Number.isFinite(perWh)) return undefined;
+  const missed = meanOf(({ netWh, ratio }) => (ratio - meanRatio - perWh * (netWh - meanWh)) ** 2);
+  const healthRatio = 1 / (perWh * ratedWh);
+  // Errors of a gauge that stay for a whole swing, errors of single readings, errors of the energy counted.
+  const reach = Math.max(1e-9, perWh * Math.abs(last.netWh - first.netWh));
+  const byGauge = Math.hypot(first.sigma, last.sigma) / reach;
+  const byReading = Math.sqrt(missed / (spread * Math.max(1, points.length - 2))) / perWh;
+  const byCount =
+    (COUNT_SIGMA * (last.flowWh - first.flowWh)) /
+    Math.max(1e-9, Math.abs(last.netWh - first.netWh));
   return {
     startMs: first.atMs,
-    endMs: last.atMs,
+    endMs: overAtMs,
     healthRatio,
-    sigma: Math.abs(healthRatio) * Math.hypot(byCharge, byCount),
+    sigma: healthRatio * Math.hypot(byGauge, byReading, byCount),
   };
 }
 
