@@ -96,7 +96,7 @@ export function createQuarantineReplay({ store, now, onNews, sendAck }: ReplayDe
       );
       await store.quarantine.takenIn(done, now());
       for (const [entry, fault] of refused) await refuse(entry, fault);
-      if (away !== undefined) throw away;
+      if (away !== undefined) throw new Error('The store takes no messages now.', { cause: away });
     }
   };
 }
