@@ -19,6 +19,10 @@ const benches: Readonly<
     const report = await benchIntake(options);
     return { report, sentences: intakeSentences(report) };
   },
+  async card({ quick }) {
+    const { benchCard } = await import('./card-rate.ts');
+    return await benchCard(quick ? 100_000 : 1_000_000);
+  },
   async outlook() {
     const { measureOutlook } = await import('./outlook-rate.ts');
     const { medianMs, maxMs } = measureOutlook(60);

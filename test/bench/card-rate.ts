@@ -1,12 +1,19 @@
-import { closeSync, mkdtempSync, openSync, rmSync, statSync, writeSync } from 'node:fs';
+import {
+  closeSync,
+  mkdtempSync,
+  openSync,
+  readFileSync,
+  rmSync,
+  statSync,
+  writeSync,
+} from 'node:fs';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { setTimeout as sleep } from 'node:timers/promises';
-import { readFileSync } from 'node:fs';
-import type { Store } from '@duskline/store';
+import { migrateStore, openStore, startEmbeddedPostgres, type Store } from '@duskline/store';
 import { pino } from 'pino';
 import { createCardDesk } from '../../apps/server/src/card/card-desk.ts';
-import type { BenchNode } from './intake-rate.ts';
+import { makeBenchNodes, type BenchNode } from './intake-rate.ts';
 
 export interface CardFigures {
   readonly lines: number;
@@ -123,6 +130,33 @@ export async function measureCard(
     };
   } finally {
     clearInterval(watch);
+    rmSync(folder, { recursive: true, force: true });
+  }
+}
+
+/** The bench of cards, with a database of its own. */
+export async function benchCard(lines: number) {
+  const folder = mkdtempSync(join(tmpdir(), 'duskline-bench-'));
+  const database = await startEmbeddedPostgres({ dataDir: folder });
+  try {
+    await migrateStore(database.url);
+    const store = await openStore({ url: database.url });
+    try {
+      const [node] = await makeBenchNodes(store, 1);
+      if (node === undefined) throw new Error('No node was made.');
+      const figures = await measureCard(store, node, { lines });
+      const total = figures.readSeconds + figures.storeSeconds;
+      return {
+        report: { bench: 'card', ...figures },
+        sentences: [
+          `card, ${lines.toLocaleString('en-GB')} lines of 12 readings (${figures.megabytes.toFixed(0)} MB): understood in ${figures.readSeconds.toFixed(1)} s, stored in ${figures.storeSeconds.toFixed(1)} s, together ${total.toFixed(1)} s; +${figures.megabytesRss.toFixed(0)} MB; brought again, nothing new, in ${figures.againSeconds.toFixed(1)} s`,
+        ],
+      };
+    } finally {
+      await store.close();
+    }
+  } finally {
+    await database.stop();
     rmSync(folder, { recursive: true, force: true });
   }
 }

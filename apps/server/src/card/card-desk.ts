@@ -46,6 +46,14 @@ const refuse = (code: CardRefusal['code'], detail: string): Result<never, CardRe
 const unknown = refuse('card-import-unknown', 'There is no card import of this number.');
 const idle: Job = { stage: 'bringing', note: null, progress: null, preview: null };
 
+/** The store knows what is stored, this process what is looked at. */
+function stageOf({ state }: CardImport, job: Job | undefined): CardImportJson['stage'] {
+  if (state === 'done') return 'done';
+  if (state === 'storing') return job?.stage ?? 'storing';
+  if (state === 'open') return job?.stage ?? 'bringing';
+  return job?.stage === 'reading' || job?.stage === 'ready' ? job.stage : 'stopped';
+}
+
 /** Takes card imports through their stages. What it knows beyond the store lives in this process: files and previews. */
 export function createCardDesk({ store, folder, now, log, onNews }: CardDeskDeps): CardDesk {
   const { cardImports } = store;
@@ -58,16 +66,11 @@ export function createCardDesk({ store, folder, now, log, onNews }: CardDeskDeps
   async function json(entry: CardImport): Promise<CardImportJson> {
     const job = jobs.get(entry.id);
     const received = await Promise.all(
-      entry.files.map(({ bytes }, place) =>
-        entry.state === 'done' ? bytes : files.received(entry.id, place),
+      entry.files.map(async ({ bytes }, place) =>
+        entry.state === 'done' ? bytes : await files.received(entry.id, place),
       ),
     );
-    const stage =
-      entry.state === 'open' || entry.state === 'storing'
-        ? (job?.stage ?? (entry.state === 'storing' ? 'storing' : 'bringing'))
-        : job?.stage === 'reading' || job?.stage === 'ready'
-          ? job.stage
-          : entry.state;
+    const stage = stageOf(entry, job);
     return cardImportJson(entry, {
       stage,
       note: job?.note ?? entry.note ?? null,
@@ -105,8 +108,14 @@ export function createCardDesk({ store, folder, now, log, onNews }: CardDeskDeps
       })
       .catch((cause: unknown) => log.error({ cause }, 'the end of a card import could not be kept'))
       .finally(() => {
-        const { work: _work, ...rest } = jobs.get(entry.id) ?? idle;
-        jobs.set(entry.id, rest);
+        const { stage: last, note, progress, preview, texts } = jobs.get(entry.id) ?? idle;
+        jobs.set(entry.id, {
+          stage: last,
+          note,
+          progress,
+          preview,
+          ...(texts === undefined ? {} : { texts }),
+        });
       });
     set(entry.id, { work: { controller, done } });
   }
@@ -205,9 +214,8 @@ export function createCardDesk({ store, folder, now, log, onNews }: CardDeskDeps
     await flush();
     await under;
     await cardImports.change(entry.id, { state: 'done', from: ['storing'] });
-    set(entry.id, { stage: 'done', progress: null });
-    const { texts: _texts, ...rest } = jobs.get(entry.id) ?? idle;
-    jobs.set(entry.id, rest);
+    // The preview and what was read go: the store knows the rest.
+    set(entry.id, { stage: 'done', progress: null, preview: null, texts: [] });
     await files.remove(entry.id);
     onNews(entry.nodeId);
   }
@@ -325,7 +333,7 @@ export function createCardDesk({ store, folder, now, log, onNews }: CardDeskDeps
     },
     async close() {
       for (const { work } of jobs.values()) work?.controller.abort();
-      await Promise.all([...jobs.values()].map(({ work }) => work?.done));
+      await Promise.all([...jobs.values()].map(async ({ work }) => await work?.done));
     },
   };
 }

@@ -1,5 +1,5 @@
 import type { CardImportJson, CardPreviewJson, CardSettingsJson } from '@duskline/contract';
-import { metric, metricKeys, type MetricKey } from '@duskline/domain';
+import { metric, metricKeys } from '@duskline/domain';
 import {
   cardDoubts,
   cardUnits,
@@ -106,7 +106,7 @@ export function settingsFrom({ columns, ...rest }: CardSettingsJson): CardSettin
             use:
               typeof use === 'string'
                 ? { kind: use }
-                : { kind: 'metric', metric: use.metric as MetricKey, unit: use.unit },
+                : { kind: 'metric', metric: use.metric, unit: use.unit },
           })),
         }),
   };

@@ -1,4 +1,4 @@
-import { metric, type MetricEntry, type MetricKey } from '@duskline/domain';
+import { metric, type MetricKey } from '@duskline/domain';
 
 /** A unit in the stored one: (value + add) · multiply ÷ divide. A fraction keeps 3,700 mV from becoming 3.7000000000000002 V. */
 export interface UnitScale {
@@ -59,7 +59,7 @@ const known: Readonly<Record<string, Readonly<Record<string, UnitScale>>>> = {
 const plain: Readonly<Record<string, UnitScale>> = { '': one };
 
 const tableOf = (key: MetricKey): Readonly<Record<string, UnitScale>> => {
-  const { senml } = metric(key) as MetricEntry;
+  const { senml } = metric(key);
   return senml === undefined ? plain : (known[senml] ?? plain);
 };
 

@@ -26,6 +26,8 @@ export function createRowDating({ form, settings, foldsSeen }: RowTimeContext, t
   const toInstant = createZoneClock(form.zone);
   const otherOrder: DateOrder = form.dateOrder === 'day-first' ? 'month-first' : 'day-first';
   let lastMs = -Infinity;
+  /** Somebody said which hour the last line is of: it shows nothing about the clock. */
+  let wasTold = false;
 
   function weighOrders(cell: string, time: CellTime & { kind: 'wall' }, line: number): void {
     const [first, second] = time.order ?? [0, 0];
@@ -44,6 +46,7 @@ export function createRowDating({ form, settings, foldsSeen }: RowTimeContext, t
 
   function instantOf(wallMs: number, line: number, text: string): RowTime {
     const found = toInstant(wallMs);
+    if (found.kind !== 'twice') wasTold = false;
     if (found.kind === 'plain') return { atMs: found.atMs, timeQuality: 'synced' };
     if (found.kind === 'skipped') {
       happened(tally.skipped, line, text);
@@ -54,10 +57,11 @@ export function createRowDating({ form, settings, foldsSeen }: RowTimeContext, t
     fold.count += 1;
     tally.folds.set(day, fold);
     // Below the last line, yet in the hour that comes twice: the clock went back.
-    const fellBack = lastMs > found.firstMs && lastMs < found.secondMs + 3_600_000;
+    const fellBack = !wasTold && lastMs > found.firstMs && lastMs < found.secondMs + 3_600_000;
     if (fellBack && lastMs - found.firstMs < 3_600_000) fold.seen = true;
     const settled = foldsSeen.has(day) || fold.seen;
     const told = settled ? undefined : settings.repeatedHour;
+    wasTold = told !== undefined;
     const second = told === undefined ? fellBack : told === 'second';
     return {
       atMs: second ? found.secondMs : found.firstMs,

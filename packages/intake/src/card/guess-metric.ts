@@ -75,6 +75,7 @@ const joined: Readonly<Record<string, readonly string[]>> = {
   batterie: ['batt'],
   batteriespannung: ['batt', 'v'],
   lufttemperatur: ['air', 'temp'],
+  lufttemp: ['air', 'temp'],
   luftfeuchte: ['air', 'rh'],
   luftdruck: ['pressure'],
   niederschlag: ['rain'],

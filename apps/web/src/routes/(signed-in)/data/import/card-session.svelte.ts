@@ -13,8 +13,8 @@ export class CardSession {
   conflicts = $state.raw<CardConflictsJson['conflicts']>([]);
   #ended = false;
 
-  async bring(node: string, files: readonly File[]): Promise<void> {
-    await this.#try(async () => {
+  readonly bring = (node: string, files: readonly File[]): Promise<void> =>
+    this.#try(async () => {
       const api = apiClient();
       const all = files.reduce((sum, { size }) => sum + size, 0);
       const card = await api.openCard({
@@ -35,7 +35,6 @@ export class CardSession {
       this.brought = undefined;
       await this.#follow(await api.readCard(card.id, {}), 'reading');
     });
-  }
 
   readonly read = (settings: CardSettingsJson): Promise<void> =>
     this.#step(async (id) => this.#follow(await apiClient().readCard(id, settings), 'reading'));
