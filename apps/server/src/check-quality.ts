@@ -27,7 +27,7 @@ export async function prepareQualityCheck(
   return {
     reachMs: limits.reachS * SECOND_MS,
     gapMs: maxGapS(surroundings) * SECOND_MS,
-    check: (samples) => assessSamples(samples, limits, surroundings),
+    check: (samples, span) => assessSamples(samples, limits, surroundings, span),
   };
 }
 

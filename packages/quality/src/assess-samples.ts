@@ -13,6 +13,8 @@ import { impossibleDateTest } from './tests/impossible-date.ts';
 import { rateOfChangeTest } from './tests/rate-of-change.ts';
 import { spikeTest } from './tests/spike.ts';
 
+const EVERYTHING = { fromMs: -Infinity, toMs: Infinity };
+
 /** The readings of one metric over all samples of trusted time, and where each of them stands. */
 interface MetricSeries {
   readonly points: SeriesPoint[];
@@ -27,15 +29,20 @@ interface MetricSeries {
  * in whatever order they came.
  *
  * @param samples by observed time, then layout
+ * @param span    what lies outside is only looked at for the sake of what lies inside, and comes back untested
  */
 export function assessSamples(
   samples: readonly QualitySample[],
   limits: LimitsInForce,
   surroundings: Surroundings,
+  span: { readonly fromMs: number; readonly toMs: number } = EVERYTHING,
 ): readonly AssessedSample[] {
   const assessments = samples.map((sample) => new Assessment(sample));
+  const isInside = ({ sample: { observedAtMs } }: Assessment): boolean =>
+    observedAtMs >= span.fromMs && observedAtMs < span.toMs;
   const series = seriesOf(assessments);
   for (const assessment of assessments) {
+    if (!isInside(assessment)) continue;
     testAlone(assessment, limits);
     if (assessment.sample.timeQuality !== 'unsure')
       checkAgainstOthers(assessment, limits.cross, surroundings);
@@ -46,7 +53,11 @@ export function assessSamples(
   const windAt = (atMs: number) => wind.get(atMs);
   for (const [key, { points, owners }] of series) {
     const keep = (test: QualityTest, results: readonly TestResult[]): void =>
-      results.forEach((result, i) => owners[i]?.assessment.add(owners[i].place, test, result));
+      results.forEach((result, i) => {
+        const owner = owners[i];
+        if (owner !== undefined && isInside(owner.assessment))
+          owner.assessment.add(owner.place, test, result);
+      });
     testSeries(key, points, { limits, surroundings, windAt, keep });
   }
   return assessments;

@@ -5,7 +5,7 @@ import {
   type QualityTest,
   type Sample,
 } from '@duskline/domain';
-import { rollUpFlags } from './roll-up-flags.ts';
+import { higherFlag } from './roll-up-flags.ts';
 import type { TestResult } from './series.ts';
 
 /** A stored sample, as the tests want it. */
@@ -50,7 +50,8 @@ export class Assessment implements AssessedSample {
 
   add(place: number, test: QualityTest, result: TestResult): void {
     const { flag, found, limit } = result;
-    this.flags[place] = rollUpFlags([this.flags[place] ?? 2, flag]);
+    const present = this.flags[place] ?? 2;
+    if (flag !== present) this.flags[place] = higherFlag(present, flag);
     if (flag !== 3 && flag !== 4) return;
     this.tests[place] = (this.tests[place] ?? 0) | (1 << qualityTests.indexOf(test));
     const metric = this.sample.metrics[place];

@@ -21,7 +21,7 @@ const beside: Readonly<Partial<Record<MetricKey, MetricLimits>>> = {
   air_temp: {
     spike: { suspect: 3 },
     rate: perMinute(3),
-    flatLine: { tolerance: 0.1, suspectS: hours(2), failS: hours(12) },
+    flatLine: { tolerance: 0.1, suspectS: hours(2) },
     neighbour: { suspect: 8 },
   },
   rel_hum: {

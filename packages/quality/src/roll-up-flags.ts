@@ -4,10 +4,17 @@ import type { QualityFlag } from '@duskline/domain';
 const precedence: readonly QualityFlag[] = [9, 2, 1, 3, 4];
 
 /**
- * One flag for several tests of the same reading: 4 before 3 before 1 before 2 before 9.
+ * The flag of two that stands for both: 4 before 3 before 1 before 2 before 9.
+ *
+ * @source ioos_qc `qartod.py`, `qartod_compare`
+ */
+export const higherFlag = (a: QualityFlag, b: QualityFlag): QualityFlag =>
+  precedence.indexOf(a) >= precedence.indexOf(b) ? a : b;
+
+/**
+ * One flag for several tests of the same reading.
  *
  * @returns 2 when no test was made
- * @source ioos_qc `qartod.py`, `qartod_compare`
  */
 export function rollUpFlags(flags: Iterable<QualityFlag>): QualityFlag {
   let rank = -1;

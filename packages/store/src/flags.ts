@@ -115,7 +115,7 @@ async function findChanges(
     values: row.values,
     timeQuality: timeQualities[row.time_quality ?? 0] ?? 'synced',
   }));
-  return check.check(samples).filter((checked, i) => {
+  return check.check(samples, span).filter((checked, i) => {
     const row = rows[i];
     if (row === undefined || row.at_ms < span.fromMs || row.at_ms >= span.toMs) return false;
     return !isSame(row.flags, flagsToKeep(checked)) || !isSame(row.tests, testsToKeep(checked));

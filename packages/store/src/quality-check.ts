@@ -25,8 +25,13 @@ export interface QualityCheck {
    * Must follow from the samples alone.
    *
    * @param samples by time, then layout
+   * @param span    what lies outside need not be tested
+   * @returns one for each sample, in the same order
    */
-  readonly check: (samples: readonly StoredSample[]) => readonly CheckedSample[];
+  readonly check: (
+    samples: readonly StoredSample[],
+    span: { readonly fromMs: number; readonly toMs: number },
+  ) => readonly CheckedSample[];
 }
 
 export interface LimitSetting {
