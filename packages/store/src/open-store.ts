@@ -1,3 +1,4 @@
+import { createTokenStore } from './account-tokens.ts';
 import { createAccountStore } from './accounts.ts';
 import { createAlertStore } from './alerts.ts';
 import { createCardImportStore } from './card-import.ts';
@@ -5,6 +6,7 @@ import { createReadingStore } from './checked-readings.ts';
 import { commitAdvance } from './commit-advance.ts';
 import { commitFleet } from './commit-fleet.ts';
 import { openDatabase } from './database/open-database.ts';
+import { createExportStore } from './export-samples.ts';
 import { createIntervalStore } from './intervals.ts';
 import { createHousekeeping } from './housekeeping.ts';
 import { createLatestStore } from './latest.ts';
@@ -15,13 +17,17 @@ import { createListen } from './listen.ts';
 import { createNodeStore } from './nodes.ts';
 import { createOutlookStore } from './outlooks.ts';
 import { createOutsideForecastStore } from './outside-forecasts.ts';
+import { createOutboxStore } from './outbox.ts';
 import { createPartStore } from './parts.ts';
+import { createPeopleStore } from './people.ts';
 import { createQuarantineStore } from './quarantine.ts';
 import { createQualityLimitStore } from './quality-limits.ts';
 import { createRollupStore } from './rollups.ts';
+import { createAuditStore, createRotaStore, createSiteGroupStore } from './rota.ts';
 import { createSampleStore } from './samples.ts';
 import type { Tables } from './schema.ts';
 import { createScoreStore } from './scores.ts';
+import { createSettingsRequestStore } from './settings-requests.ts';
 import { createSignStore } from './signs.ts';
 import { createSiteStore } from './sites.ts';
 import type { Store, StoreOptions } from './store.ts';
@@ -74,11 +80,19 @@ export async function openStore(options: StoreOptions): Promise<Store> {
     ruleSettings: createRuleSettingStore(sql),
     diagnoses: createDiagnosisStore(sql),
     signs: createSignStore(sql),
+    settingsRequests: createSettingsRequestStore(sql),
     views: createViewStore(sql),
     accounts: createAccountStore(kysely),
+    tokens: createTokenStore(sql),
+    people: createPeopleStore(sql),
+    siteGroups: createSiteGroupStore(sql),
+    rota: createRotaStore(sql),
+    outbox: createOutboxStore(sql),
+    audit: createAuditStore(sql),
     leases: createLeaseStore(sql),
     housekeeping: createHousekeeping(sql),
     cardImports: createCardImportStore(database, layouts),
+    exportReads: createExportStore(sql),
     commitAdvance: (advance) => commitAdvance(database, advance),
     commitFleet: (advance) => commitFleet(database, advance),
     listen: createListen(sql),

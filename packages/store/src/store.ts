@@ -28,6 +28,14 @@ import type { AlertStore } from './alert-store.ts';
 import type { ReadingStore } from './checked-readings.ts';
 import type { TardyPast, ToldPast } from './past.ts';
 import type { QualityLimitStore } from './quality-check.ts';
+import type { OutboxStore } from './outbox-store.ts';
+import type {
+  AuditStore,
+  PeopleStore,
+  RotaStore,
+  SiteGroupStore,
+  TokenStore,
+} from './people-store.ts';
 import type { RollupStore } from './rollup-store.ts';
 import type { LearntRecord, LearntStore } from './learnt-store.ts';
 import type { FleetAdvance } from './commit-fleet.ts';
@@ -36,6 +44,8 @@ import type { OutsideForecastStore } from './outside-forecast-store.ts';
 import type { PartStore } from './part-store.ts';
 import type { ScoreStore } from './score-store.ts';
 import type { CardImportStore } from './card-import-store.ts';
+import type { ExportStore } from './export-store.ts';
+import type { SettingsRequestStore } from './settings-request-store.ts';
 import type { SignStore, YieldDay } from './sign-store.ts';
 import type {
   AcceptedGapStore,
@@ -70,15 +80,23 @@ export interface Store {
   readonly ruleSettings: RuleSettingStore;
   readonly diagnoses: DiagnosisStore;
   readonly signs: SignStore;
+  readonly settingsRequests: SettingsRequestStore;
   readonly learnt: LearntStore;
   readonly outsideForecasts: OutsideForecastStore;
   readonly parts: PartStore;
   readonly scores: ScoreStore;
   readonly views: ViewStore;
   readonly accounts: AccountStore;
+  readonly tokens: TokenStore;
+  readonly people: PeopleStore;
+  readonly siteGroups: SiteGroupStore;
+  readonly rota: RotaStore;
+  readonly outbox: OutboxStore;
+  readonly audit: AuditStore;
   readonly leases: LeaseStore;
   readonly housekeeping: HousekeepingStore;
   readonly cardImports: CardImportStore;
+  readonly exportReads: ExportStore;
   /** Keeps what a look at one node found, in one transaction. See commit-advance.ts. */
   commitAdvance(advance: Advance): Promise<AdvanceOutcome>;
   /** Keeps what one look at the fleet as a whole found, in one transaction. */

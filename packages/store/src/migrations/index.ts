@@ -16,6 +16,10 @@ import { ledgerPruning } from './0014-ledger-pruning.ts';
 import { cardImports } from './0015-card-imports.ts';
 import { alertLives } from './0016-alert-lives.ts';
 import { yields } from './0017-yields.ts';
+import { people } from './0018-people.ts';
+import { outbox } from './0019-outbox.ts';
+import { exports } from './0020-exports.ts';
+import { settingsRequests } from './0021-settings-requests.ts';
 
 /** In order. A migration that was released is never edited: write the next one. */
 export const migrations: Readonly<Record<string, Migration>> = {
@@ -36,4 +40,8 @@ export const migrations: Readonly<Record<string, Migration>> = {
   '0015-card-imports': cardImports,
   '0016-alert-lives': alertLives,
   '0017-yields': yields,
+  '0018-people': people,
+  '0019-outbox': outbox,
+  '0020-exports': exports,
+  '0021-settings-requests': settingsRequests,
 };

@@ -1,0 +1,103 @@
+import { metricOf, type NodeId } from '@duskline/domain';
+import type { Sql } from 'postgres';
+import { arrayLiteral } from './array-literal.ts';
+import { createExportJobStore } from './export-jobs.ts';
+import type { ExportOutlook, ExportRange, ExportSample, ExportStore } from './export-store.ts';
+
+export function createExportStore(sql: Sql): ExportStore {
+  return {
+    async layouts() {
+      const rows = await sql<{ id: number; keys: string[] }[]>`
+        select layout.id, array_agg(coalesce(metric.key, '') order by place) as keys
+        from layout
+        cross join unnest(layout.metric_ids) with ordinality as entry (metric_id, place)
+        left join metric on metric.id = entry.metric_id
+        group by layout.id`;
+      return new Map(rows.map(({ id, keys }) => [id, keys.map(metricOf)]));
+    },
+    async counts(node, range) {
+      return await sql<{ layoutId: number; samples: number }[]>`
+        select layout_id as "layoutId", count(*) as samples
+        from sample
+        where ${within(sql, node, range)}
+        group by layout_id
+        order by layout_id`;
+    },
+    async estimate(nodes, metrics, { fromMs, toMs }) {
+      const keys = metrics === undefined ? null : [...metrics];
+      const [row] = await sql<{ readings: number | null }[]>`
+        select sum(rollup_hour.count) as readings
+        from rollup_hour
+        join metric on metric.id = rollup_hour.metric_id
+        where node_id = any(${arrayLiteral(nodes)}::integer[])
+          and hour_start >= date_bin('1 hour', to_timestamp(${fromMs}::float8 / 1000), 'epoch')
+          and hour_start < to_timestamp(${toMs}::float8 / 1000)
+          and (${keys}::text[] is null or metric.key = any(${keys}::text[]))`;
+      return row?.readings ?? 0;
+    },
+    samples: (node, range, options) => streamSamples(sql, node, range, options),
+    async outlooks(nodes, { fromMs, toMs, limit }) {
+      return await sql<ExportOutlook[]>`
+        select node_id as "nodeId", issued_at as "issuedAtMs", hindcast, dark, kind, horizon_days as "horizonDays",
+          p10_days as "p10Days", p50_days as "p50Days", p90_days as "p90Days",
+          dark_within_3_days as "darkWithin3Days", dark_within_7_days as "darkWithin7Days",
+          dark_within_14_days as "darkWithin14Days", model
+        from outlook
+        where node_id = any(${arrayLiteral(nodes)}::integer[])
+          and issued_at >= to_timestamp(${fromMs}::float8 / 1000)
+          and issued_at < to_timestamp(${toMs}::float8 / 1000)
+        order by node_id, issued_at, hindcast
+        limit ${limit}`;
+    },
+    jobs: createExportJobStore(sql),
+  };
+}
+
+const within = (sql: Sql, node: NodeId, { fromMs, toMs, receivedByMs }: ExportRange) => sql`
+  sample.node_id = ${node}
+  and sample.observed_at >= to_timestamp(${fromMs}::float8 / 1000)
+  and sample.observed_at < to_timestamp(${toMs}::float8 / 1000)
+  and sample.received_at <= to_timestamp(${receivedByMs}::float8 / 1000)`;
+
+/** One page is asked for while the last is written out. */
+async function* streamSamples(
+  sql: Sql,
+  node: NodeId,
+  range: ExportRange,
+  { pageRows, signal }: { readonly pageRows: number; readonly signal: AbortSignal },
+): AsyncGenerator<readonly ExportSample[]> {
+  signal.throwIfAborted();
+  const query = sql<ExportSample[]>`
+    select sample.observed_at::text as at, sample.received_at::text as received, sample.layout_id as "layoutId",
+      sample.time_quality as "timeQuality", sample.values::text as values, sample.flags::text as flags,
+      note.tests::text as tests, stale_hour.node_id is not null as stale, sample.card_import_id is not null as card
+    from sample
+    left join sample_note note on note.node_id = sample.node_id and note.observed_at = sample.observed_at
+      and note.layout_id = sample.layout_id
+    left join stale_hour on stale_hour.node_id = sample.node_id
+      and stale_hour.hour_start = date_bin('1 hour', sample.observed_at, 'epoch')
+    where ${within(sql, node, range)}
+    order by sample.observed_at, sample.layout_id`;
+  const pages = query.cursor(pageRows)[Symbol.asyncIterator]();
+  // A page that is long in coming is not waited for.
+  const cancel = (): void => query.cancel();
+  signal.addEventListener('abort', cancel, { once: true });
+  let next: Promise<IteratorResult<ExportSample[]>> | undefined;
+  try {
+    for (;;) {
+      next ??= pages.next();
+      const page = await next;
+      next = undefined;
+      if (page.done === true) return;
+      next = pages.next();
+      next.catch(() => undefined);
+      yield page.value;
+      signal.throwIfAborted();
+    }
+  } finally {
+    // The driver closes a cursor only between two pages.
+    await next?.catch(() => undefined);
+    await pages.return?.();
+    signal.removeEventListener('abort', cancel);
+  }
+}
