@@ -1,4 +1,4 @@
-import { accountId, type Account } from '@duskline/domain';
+import { accountId, type Account, type SiteId } from '@duskline/domain';
 import { sql, type Kysely, type Selectable } from 'kysely';
 import { refusingConflicts } from './conflicts.ts';
 import type { Tables } from './schema.ts';
@@ -21,6 +21,7 @@ export function createAccountStore(db: Kysely<Tables>): AccountStore {
         .selectFrom('account')
         .selectAll()
         .where((column) => column.fn('lower', ['email']), '=', email.toLowerCase())
+        .where('ended_at', 'is', null)
         .executeTakeFirst();
       return row && { account: accountOf(row), passwordHash: row.password_hash };
     },
@@ -38,14 +39,19 @@ export function createAccountStore(db: Kysely<Tables>): AccountStore {
         .execute();
     },
     async findSession(tokenHash) {
-      const row = await db
-        .selectFrom('session')
-        .innerJoin('account', 'account.id', 'session.account_id')
-        .select(['account.id', 'account.email', 'account.name', 'account.role'])
-        .where('session.token_hash', '=', tokenHash)
-        .where('session.expires_at', '>', sql<number>`now()`)
-        .executeTakeFirst();
-      return row && accountOf(row);
+      // One that was not used for twelve hours is over. Use is noted every few minutes, not at every request.
+      const { rows } = await sql<AccountRow>`
+        with found as (
+          select token_hash, account_id, seen_at from session
+          where token_hash = ${tokenHash} and expires_at > now() and seen_at > now() - interval '12 hours'
+        ),
+        used as (
+          update session set seen_at = now() from found
+          where session.token_hash = found.token_hash and found.seen_at < now() - interval '5 minutes'
+        )
+        select ${accountColumns} from account join found on found.account_id = account.id
+        where account.ended_at is null`.execute(db);
+      return rows[0] && accountOf(rows[0]);
     },
     async endSession(tokenHash) {
       await db
@@ -70,18 +76,32 @@ export function createAccountStore(db: Kysely<Tables>): AccountStore {
         .execute();
     },
     async findToken(tokenHash) {
-      const row = await db
-        .selectFrom('api_token')
-        .innerJoin('account', 'account.id', 'api_token.account_id')
-        .select(['account.id', 'account.email', 'account.name', 'account.role'])
-        .where('api_token.token_hash', '=', tokenHash)
-        .where(sql<boolean>`coalesce(api_token.expires_at, 'infinity') > now()`)
-        .executeTakeFirst();
-      return row && accountOf(row);
+      const { rows } = await sql<AccountRow>`
+        select ${accountColumns} from account join api_token on api_token.account_id = account.id
+        where token_hash = ${tokenHash} and coalesce(expires_at, 'infinity') > now() and account.ended_at is null`.execute(
+        db,
+      );
+      return rows[0] && accountOf(rows[0]);
     },
   };
 }
 
-const accountOf = (
-  row: Pick<Selectable<Tables['account']>, 'id' | 'email' | 'name' | 'role'>,
-): Account => ({ id: accountId(row.id), email: row.email, name: row.name, role: row.role });
+type AccountRow = Pick<Selectable<Tables['account']>, 'id' | 'email' | 'name' | 'role'> & {
+  readonly only_sites?: readonly string[] | null;
+};
+
+/** A volunteer who belongs to groups of sites sees the sites of those groups only. */
+const accountColumns = sql`
+  account.id, account.email, account.name, account.role,
+  case when account.role = 'volunteer' and exists (select from account_group where account_id = account.id) then (
+    select coalesce(array_agg(distinct site_id order by site_id), '{}') from account_group
+    join site_group_site using (group_id) where account_id = account.id
+  ) end as only_sites`;
+
+const accountOf = (row: AccountRow): Account => ({
+  id: accountId(row.id),
+  email: row.email,
+  name: row.name,
+  role: row.role,
+  ...(row.only_sites == null ? {} : { onlySites: row.only_sites as readonly SiteId[] }),
+});

@@ -50,7 +50,8 @@ function changedAlert(node: NodeId, change: AlertChange, nowMs: number) {
     return sql`
       update alert set priority = ${change.priority}, text = ${storableJson(change.text)}::text::jsonb,
         steps = steps + 1,
-        next_call_at = case when ${change.priority} = 'P1' and priority <> 'P1' then ${instant(nowMs)} else next_call_at end
+        next_call_at = case when ${change.priority} = 'P1' and priority <> 'P1' then ${instant(nowMs)} else next_call_at end,
+        told = case when ${change.priority} = 'P1' and priority <> 'P1' then '{}'::uuid[] else told end
       where ${same}
       ${returned}`;
   return sql`

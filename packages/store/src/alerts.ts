@@ -106,7 +106,8 @@ async function step(
         handed_to = case when ${plan.to} = 'same' then handed_to else ${plan.handedTo?.name ?? null} end,
         handed_to_id = case when ${plan.to} = 'same' then handed_to_id else ${plan.handedTo?.id ?? null}::uuid end,
         next_call_at = case ${plan.call} when 'same' then next_call_at
-          when 'now' then to_timestamp(${nowMs}::float8 / 1000) end
+          when 'now' then to_timestamp(${nowMs}::float8 / 1000) end,
+        told = case ${plan.call} when 'now' then '{}'::uuid[] else told end
       where node_id = ${place.node} and number = ${place.number} and state = any(${from}::text[])
       returning node_id, number, steps, state, priority
     ),
@@ -143,7 +144,7 @@ async function endPauses(sql: Sql, nowMs: number): Promise<number> {
   const rows = await sql`
     with over as (
       update alert set state = 'new', steps = steps + 1, paused_until = null, paused_by = null, pause_why = null,
-        taken_at = null, taken_by = null, next_call_at = to_timestamp(${nowMs}::float8 / 1000)
+        taken_at = null, taken_by = null, next_call_at = to_timestamp(${nowMs}::float8 / 1000), told = '{}'
       where state = 'paused' and paused_until <= to_timestamp(${nowMs}::float8 / 1000)
       returning node_id, number, steps, state, priority
     ),

@@ -36,6 +36,7 @@ export interface Tables {
     name: string;
     role: Role;
     password_hash: string;
+    ended_at: NullableInstant;
   };
   session: {
     token_hash: Uint8Array;

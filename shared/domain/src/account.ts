@@ -1,4 +1,4 @@
-import type { AccountId } from './ids.ts';
+import type { AccountId, SiteId } from './ids.ts';
 
 /** What a person may do; each role includes the ones before it only where `roleAllows` says so. */
 export const roles = [
@@ -16,6 +16,8 @@ export interface Account {
   readonly email: string;
   readonly name: string;
   readonly role: Role;
+  /** Set: sees these sites only. A volunteer who belongs to groups of sites. */
+  readonly onlySites?: readonly SiteId[];
 }
 
 /** What a route or a socket event asks of its caller. */
@@ -24,6 +26,7 @@ export const permissions = [
   'export',
   'handle-alerts',
   'change-nodes',
+  'arrange-people',
   'administer',
 ] as const;
 export type Permission = (typeof permissions)[number];
@@ -33,8 +36,8 @@ const granted: Readonly<Record<Role, readonly Permission[]>> = {
   analyst: ['read', 'export'],
   volunteer: ['read', 'handle-alerts'],
   builder: ['read', 'handle-alerts', 'change-nodes'],
-  coordinator: ['read', 'export', 'handle-alerts', 'change-nodes'],
-  keeper: ['read', 'export', 'handle-alerts', 'change-nodes', 'administer'],
+  coordinator: ['read', 'export', 'handle-alerts', 'change-nodes', 'arrange-people'],
+  keeper: ['read', 'export', 'handle-alerts', 'change-nodes', 'arrange-people', 'administer'],
 };
 
 /** May someone with this role do that? */

@@ -16,6 +16,7 @@ export * from './node-state.ts';
 export * from './outlook.ts';
 export * from './packet.ts';
 export * from './part.ts';
+export * from './person.ts';
 export * from './quality.ts';
 export * from './result.ts';
 export * from './rollup.ts';

@@ -7,10 +7,11 @@ const letters: Readonly<Record<Permission, string>> = {
   export: 'x',
   'handle-alerts': 'h',
   'change-nodes': 'c',
+  'arrange-people': 'p',
   administer: 'a',
 };
 
-const TOKEN = /^dl_([rxhca]{1,5})_[A-Za-z0-9_-]{43}$/;
+const TOKEN = /^dl_([rxhcpa]{1,6})_[A-Za-z0-9_-]{43}$/;
 
 export interface NewApiToken {
   /** Shown once. */

@@ -22,7 +22,7 @@ const session: SessionJson = {
   name: 'Keeper',
   email: 'keeper@greywater.example',
   role: 'keeper',
-  permissions: ['read', 'export', 'handle-alerts', 'change-nodes', 'administer'],
+  permissions: ['read', 'export', 'handle-alerts', 'change-nodes', 'arrange-people', 'administer'],
 };
 
 const newSite: NewSiteJson = {
