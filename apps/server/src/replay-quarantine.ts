@@ -96,7 +96,8 @@ export function createQuarantineReplay({ store, now, onNews, sendAck }: ReplayDe
       );
       await store.quarantine.takenIn(done, now());
       for (const [entry, fault] of refused) await refuse(entry, fault);
-      if (away !== undefined) throw new Error('The store takes no messages now.', { cause: away });
+      // As it is: the API tells by its code that the database is away.
+      if (away instanceof Error) throw away;
     }
   };
 }
