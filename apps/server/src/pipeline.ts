@@ -12,6 +12,7 @@ import { inflate } from './inflate.ts';
 import { keepInQuarantine } from './keep-in-quarantine.ts';
 import { issueOutlooks } from './issue-outlooks.ts';
 import { createSignReader, type NodeSigns } from './signs/read-signs.ts';
+import { takeSettings } from './settings-desk.ts';
 import { tellPast } from './tell-past.ts';
 
 export interface PipelineDeps {
@@ -48,7 +49,11 @@ export function createPipeline(deps: PipelineDeps) {
   const { receive, idle } = createReceiver({
     decode: (packet) => decodeMessage(packet, { inflate }), //            wire, pure: bytes → records
     resolve: resolveMessage, //                                           wire, pure: records → dated samples
-    accept: (messages) => store.samples.accept(messages), //              one idempotent statement for all of them
+    async accept(messages) {
+      const outcomes = await store.samples.accept(messages); //           one idempotent statement for all of them
+      await takeSettings(store, messages); //                             the rare message that answers a request of settings
+      return outcomes;
+    },
     salvagePlace: (packet) => salvagePlace(packet, { inflate }), //       wire, pure: the number of what was not understood
     quarantine: (entry) => keepInQuarantine(store, entry), //             what cannot be accepted is kept whole, and settled
     sendAck, //                                                           after the commit, never before
@@ -61,6 +66,7 @@ export function createPipeline(deps: PipelineDeps) {
   /** B. ADVANCE: after the acknowledgement, once per node however many packets came. Safe to repeat. */
   async function advance(nodeId: NodeId): Promise<void> {
     const nowMs = clock.now();
+    await store.cardImports.yieldToAir(nodeId); //                        what a card brought before it came by air is not kept twice
     await store.rollups.refresh(nodeId, () => prepareQualityCheck(store, nodeId)); // quality tests and rollups of the hours that changed
     const facts = await gatherFacts(store, nodeId, nowMs); //             what is known of the node and its neighbours
     if (facts === undefined) return;

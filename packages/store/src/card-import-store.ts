@@ -86,6 +86,11 @@ export interface CardImportStore {
   merge(batch: CardBatch): Promise<CardCounts>;
   /** As `merge`, but nothing is stored: what would become of these. */
   compare(batch: Omit<CardBatch, 'importId' | 'receivedAtMs'>): Promise<CardCounts>;
+  /**
+   * In the hours that changed: rows of cards give way to the same readings that came by air later, but for what only the card
+   * has. @returns rows that gave way
+   */
+  yieldToAir(nodeId: NodeId): Promise<number>;
   /** By time. */
   conflicts(
     id: number,

@@ -224,6 +224,34 @@ describe('merging a card', () => {
     expect(doubled).toBe(0);
   });
 
+  it('gives way to what comes by air after it, and keeps what only the card has', async () => {
+    const { node, first, batch } = await nodeWithCard('curlew-knott');
+    const samples = [at(0, { rain: 0.2 }), at(1, { rain: 0.4 }), at(2, { rain: 0 })];
+    await store.cardImports.merge(batch({ samples, timeStepMs: 1000 }));
+    expect(await store.cardImports.yieldToAir(node.id)).toBe(0);
+    await store.samples.accept([
+      exampleMessage('curlew-knott', {
+        receivedAtMs: homeMs,
+        lane: 'backlog',
+        samples: [
+          exampleSample(startMs + 300, { batt_v: 12, charge: 50 }),
+          exampleSample(startMs + MINUTE_MS, { batt_v: 13, charge: 50 }),
+        ],
+      }),
+    ]);
+    expect(await store.cardImports.yieldToAir(node.id)).toBe(2);
+    expect(await store.cardImports.yieldToAir(node.id)).toBe(0);
+    expect(await rowsOf(node.id)).toEqual([{ readings: 9, card: 5, air: 4 }]);
+    expect(await store.cardImports.conflicts(first.id, { limit: 10, skip: 0 })).toEqual([
+      { metric: 'batt_v', observedAtMs: startMs + MINUTE_MS, keptValue: 13, cardValue: 12.01 },
+    ]);
+    await store.rollups.refresh(node.id);
+    const range = { fromMs: startMs, toMs: startMs + HOUR_MS, grain: 'hour' } as const;
+    const counted = async (metric: MetricKey) =>
+      (await store.rollups.series(node.id, metric, range)).map(({ count }) => count);
+    expect([await counted('batt_v'), await counted('rain')]).toEqual([[3], [3]]);
+  });
+
   it('keeps an import in the states it may be in, and forgets one that stored nothing', async () => {
     const { first, open } = await nodeWithCard('brackwell-ford');
     const change = (state: 'storing' | 'done', from: 'open' | 'storing') =>

@@ -3,6 +3,7 @@ import { sql } from 'kysely';
 import { storableJson, storableText } from './array-literal.ts';
 import type { CardBatch, CardConflict, CardImport, CardImportStore } from './card-import-store.ts';
 import { holdPulse, keepConflicts, keepMissing, storedAround } from './card-merge.ts';
+import { yieldToAir } from './card-yield.ts';
 import { compareCard } from './compare-card.ts';
 import type { Database } from './database/open-database.ts';
 import type { Layouts } from './layouts.ts';
@@ -82,11 +83,13 @@ export function createCardImportStore(
         await keepConflicts(trx, layouts, { conflicts, batch });
         await sql`
           update card_import set filled = filled + ${counts.filled}, here = here + ${counts.here},
-            conflicts = conflicts + ${counts.conflicts}, repeated = repeated + ${counts.repeated}, changed_at = now()
+            conflicts = conflicts + ${counts.conflicts}, repeated = repeated + ${counts.repeated}, changed_at = now(),
+            merge_rule = ${storableJson({ timeStepMs: batch.timeStepMs, tolerance: Object.fromEntries(batch.tolerance) })}::text::jsonb
           where id = ${batch.importId}`.execute(trx);
         return counts;
       });
     },
+    yieldToAir: (node) => yieldToAir(database, layouts, node),
     async compare(batch) {
       return compareCard(batch, await storedAround(kysely, layouts, batch)).counts;
     },
