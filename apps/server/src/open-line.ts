@@ -4,10 +4,16 @@ import {
   writeMosquittoPassword,
   type Refusal,
 } from '@duskline/broker';
-import type { MessageFault, MessagePlace, NodeName, Packet } from '@duskline/domain';
+import type {
+  MessageFault,
+  MessagePlace,
+  NodeName,
+  Packet,
+  SettingsRequest,
+} from '@duskline/domain';
 import { connectSlots } from '@duskline/intake';
 import type { Store } from '@duskline/store';
-import { encodeAck } from '@duskline/wire';
+import { encodeAck, encodeSettingsRequest, topicFor } from '@duskline/wire';
 import { randomBytes } from 'node:crypto';
 import type { Logger } from 'pino';
 import type { Config } from './config.ts';
@@ -17,6 +23,8 @@ export interface Line {
   /** Where nodes connect. */
   readonly url: string;
   readonly sendAck: (node: NodeName, place: MessagePlace) => void;
+  /** Asks a node for other settings; the broker keeps the latest for it. */
+  readonly sendSettings: (node: NodeName, request: SettingsRequest) => void;
   /** Why no message can come, in one sentence; undefined while one can. */
   readonly fault: () => string | undefined;
   /** A node was made or has a new secret. */
@@ -57,6 +65,8 @@ async function openEmbedded(config: Config, { store, receive, log, now }: LineDe
   return {
     url: `mqtt://${host === '0.0.0.0' ? '127.0.0.1' : host}:${broker.port}`,
     sendAck: (node, place) => broker.publishAck(node, encodeAck(place)),
+    sendSettings: (node, request) =>
+      broker.publish(topicFor(node, 'settings'), encodeSettingsRequest(request), { retain: true }),
     fault: () => undefined,
     onSecret: (node) => {
       broker.disconnectNode(node);
@@ -112,6 +122,10 @@ async function openExternal(
   return {
     url,
     sendAck: (node, place) => consumers.publishAck(node, encodeAck(place)),
+    sendSettings: (node, request) =>
+      consumers.publish(topicFor(node, 'settings'), encodeSettingsRequest(request), {
+        retain: true,
+      }),
     fault: consumers.fault,
     onSecret: async (node, secret) => {
       if (passwordFile !== undefined) await writeMosquittoPassword(passwordFile, node, secret);

@@ -29,6 +29,7 @@ import { createOutsideDoor } from './outside-door.ts';
 import { learntSiteOf } from './read-lessons.ts';
 import { readScore } from './score-desk.ts';
 import { scoreJson } from './score-json.ts';
+import { shadeMap } from './shade-map.ts';
 import { createWhatIfDesk } from './what-if-desk.ts';
 
 const OUTLOOKS_SHOWN = 500;
@@ -48,12 +49,16 @@ export function createOutlookDesk(store: Store, now: () => number): OutlookDesk 
       store.learnt.resets(node.id),
     ]);
     const site = learntSiteOf(record?.body);
+    const place = site === undefined ? undefined : await store.sites.find(node.siteId);
     return {
       node: node.name,
       learntAt: record === undefined || site === undefined ? null : iso(record.learntAtMs),
       figures: site === undefined ? [] : figuresOf(site),
       remarks: site === undefined ? [] : remarksOf(site),
       since: site === undefined ? [] : sinceOf(site),
+      ...(site === undefined || place === undefined
+        ? {}
+        : { shade: shadeMap(site.panel.shade, place.position) }),
       resets: resets.map((one) => ({
         part: one.part,
         since: iso(one.sinceMs),

@@ -37,6 +37,8 @@ import { createPipeline } from './pipeline.ts';
 import { createQuarantineReplay } from './replay-quarantine.ts';
 import { startSchedule, type Schedule } from './schedule.ts';
 import { serverId } from './server-id.ts';
+import { createSettingsDesk, sendSettingsAgain } from './settings-desk.ts';
+import { createStoryDesk } from './story-desk.ts';
 
 export interface RunningServer {
   readonly url: string;
@@ -125,6 +127,7 @@ export async function startServer(
     });
     later.line = line;
     stops.push(() => line.close());
+    await sendSettingsAgain(store, line.sendSettings);
 
     const secrets = createSecretDesk(line);
     const door = doorOf(config);
@@ -143,6 +146,8 @@ export async function startServer(
       cards,
       nodes: guardNames(store.nodes),
       outlookDesk: createOutlookDesk(store, clock.now),
+      settings: createSettingsDesk({ store, send: line.sendSettings, now: clock.now }),
+      story: createStoryDesk(store),
       door,
       now: clock.now,
       ping: () => store.ping(),

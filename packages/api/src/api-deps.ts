@@ -22,6 +22,8 @@ import type {
 import type { FastifyBaseLogger } from 'fastify';
 import type { OutlookDesk, PartPort } from './outlook-desk.ts';
 import type { SignInThrottle } from './access/sign-in-throttle.ts';
+import type { SettingsPort } from './settings-port.ts';
+import type { StoryPort } from './story-port.ts';
 import type { SizingPort } from './sizing-port.ts';
 import type { CardPort } from './card-port.ts';
 import type { QuarantinePort, ReplayQuarantine } from './quarantine-port.ts';
@@ -214,6 +216,8 @@ export interface ApiDeps extends ReadingPorts, QualityPorts, SetupPorts {
   readonly parts?: PartPort;
   readonly outlookDesk?: OutlookDesk;
   readonly tokens?: TokenListPort;
+  readonly settings?: SettingsPort;
+  readonly story?: StoryPort;
   readonly sizing?: SizingPort;
   readonly cards?: CardPort;
   /** Stretches of night in [fromMs, toMs), in order. */

@@ -24,6 +24,8 @@ import { quarantineRoutes } from './routes/quarantine-routes.ts';
 import { readingsRoutes } from './routes/readings-routes.ts';
 import { scoreRoutes } from './routes/score-routes.ts';
 import { sessionRoutes } from './routes/session-routes.ts';
+import { settingsRoutes } from './routes/settings-routes.ts';
+import { siteStoryRoutes } from './routes/site-story-routes.ts';
 import { siteRoutes } from './routes/site-routes.ts';
 import { sizingRoutes } from './routes/sizing-routes.ts';
 import { tokenRoutes } from './routes/token-routes.ts';
@@ -74,6 +76,8 @@ export async function createApi(deps: ApiDeps): Promise<FastifyInstance> {
   await cardRoutes(app, deps);
   partRoutes(app, deps);
   outlookRoutes(app, deps);
+  settingsRoutes(app, deps);
+  siteStoryRoutes(app, deps);
   await outsideForecastRoutes(app, deps);
   scoreRoutes(app, deps);
   if (door.webRoot !== undefined) await serveWeb(app, door.webRoot);

@@ -12,6 +12,8 @@ export { alertJson } from './json/alert-json.ts';
 export { fleetRowJson, type RowDrawing } from './json/fleet-row-json.ts';
 export { outlookJson } from './json/outlook-json.ts';
 export { siteJson } from './json/site-json.ts';
+export type { SettingsPort, SettingsStory } from './settings-port.ts';
+export type { StoryPort } from './story-port.ts';
 export type { SizingFault, SizingPort } from './sizing-port.ts';
 export type { QuarantineChoice, QuarantinePort, ReplayQuarantine } from './quarantine-port.ts';
 export type { OutlookDesk, OutsideFault, PartPort } from './outlook-desk.ts';

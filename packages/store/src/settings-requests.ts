@@ -26,7 +26,9 @@ export function createSettingsRequestStore(sql: Sql): SettingsRequestStore {
       }));
     },
     async inForce(node) {
-      const [row] = await sql<InForceRow[]>`select * from settings_in_force where node_id = ${node}`;
+      const [row] = await sql<
+        InForceRow[]
+      >`select * from settings_in_force where node_id = ${node}`;
       return row && { settings: settingsOf(row), saidAtMs: row.said_at };
     },
     async confirm(name, settings, saidAtMs) {

@@ -23,6 +23,43 @@ export const LearntFigureSchema = Type.Object(
 );
 export type LearntFigureJson = Static<typeof LearntFigureSchema>;
 
+const degrees = (description: string) => Type.Number({ description });
+
+/** Where something stands between sun and panel, on the way the sun takes through the year. */
+export const ShadeMapSchema = Type.Object(
+  {
+    bins: Type.Array(
+      Type.Object({
+        season: Type.Integer({
+          minimum: 0,
+          maximum: 5,
+          description: 'Two months: 0 January and February … 5 November and December.',
+        }),
+        azimuthDeg: degrees('Lower edge, from north clockwise; 15° wide.'),
+        lowDeg: degrees('Least elevation of the sun there in these months.'),
+        highDeg: degrees('Greatest elevation.'),
+        shadeRatio: Type.Number({
+          minimum: 0,
+          maximum: 1,
+          description: 'What is left of the best hours; 1: no shade found.',
+        }),
+        hours: Type.Number({ description: 'Bright hours behind it.' }),
+      }),
+      { description: 'Only where bright hours were seen.' },
+    ),
+    paths: Type.Array(
+      Type.Object({
+        on: Type.String({ description: 'Day of the year, as 12-21.' }),
+        azimuthDeg: Type.Array(Type.Number()),
+        elevationDeg: Type.Array(Type.Number()),
+      }),
+      { description: 'The way of the sun on some days.' },
+    ),
+  },
+  { $id: 'ShadeMap' },
+);
+export type ShadeMapJson = Static<typeof ShadeMapSchema>;
+
 /** `GET /api/v1/nodes/:name/learnt`. */
 export const LearntSchema = Type.Object(
   {
@@ -35,6 +72,7 @@ export const LearntSchema = Type.Object(
     since: Type.Array(Type.Object({ part: Type.Enum([...learntPartNames]), since: instant }), {
       description: 'Parts learnt anew, and from when on.',
     }),
+    shade: Type.Optional(ShadeMapSchema),
     resets: Type.Array(
       Type.Object({
         part: Type.String(),

@@ -46,9 +46,51 @@ export const OutlookSchema = Type.Object(
         noSunReserveDays: Type.Number(),
         harvestRatio: Type.Number(),
         historyDays: Type.Number(),
+        spilledWhPerDay: Type.Optional(
+          Type.Number({ description: 'What the panel could give and nothing could take.' }),
+        ),
       }),
       Type.Null(),
     ]),
+    reasons: Type.Optional(
+      Type.Array(
+        Type.Object({
+          about: Type.Enum([
+            'harvest',
+            'load',
+            'reserve',
+            'weather',
+            'temperature',
+            'panel',
+            'battery',
+          ]),
+          says: Type.String(),
+        }),
+        { description: 'What pushes it, in sentences with figures.' },
+      ),
+    ),
+    weather: Type.Optional(
+      Type.Object(
+        {
+          ownShare: Type.Number({
+            description: 'Blocks of the node’s own days, share of the paths.',
+          }),
+          seasonShare: Type.Number({ description: 'The same season of its earlier years.' }),
+          climateShare: Type.Number({ description: 'The climate of the place.' }),
+          clearnessFrom: Type.Enum(['site', 'latitude']),
+          panel: Type.Object({ ratio: Type.Number(), sigma: Type.Number() }),
+          outside: Type.Optional(
+            Type.Object({
+              source: Type.String(),
+              issuedAt: instant,
+              days: Type.Number(),
+              pairs: Type.Number(),
+            }),
+          ),
+        },
+        { description: 'What the weather ahead was made from; shares sum to 1.' },
+      ),
+    ),
     model: Type.String(),
     seed: Type.Integer(),
   },

@@ -1,5 +1,5 @@
 import type { OutlookJson } from '@duskline/contract';
-import type { Outlook, ReturnOutlook } from '@duskline/domain';
+import type { Outlook, OutlookWeather, ReturnOutlook } from '@duskline/domain';
 import { finite, finiteOrNull } from './finite.ts';
 import { instant, instantOrNull } from './instant.ts';
 
@@ -65,7 +65,38 @@ function figures(outlook: Exclude<Outlook, { kind: 'insufficient-data' }>) {
       noSunReserveDays: finite(drivers.noSunReserveDays, 'noSunReserveDays'),
       harvestRatio: finite(drivers.harvestRatio, 'harvestRatio'),
       historyDays: finite(drivers.historyDays, 'historyDays'),
+      ...(drivers.spilledWhPerDay === undefined
+        ? {}
+        : { spilledWhPerDay: finite(drivers.spilledWhPerDay, 'spilledWhPerDay') }),
     },
+    ...(outlook.reasons === undefined
+      ? {}
+      : { reasons: outlook.reasons.map(({ about, says }) => ({ about, says })) }),
+    ...(outlook.weather === undefined ? {} : { weather: weatherJson(outlook.weather) }),
+  };
+}
+
+function weatherJson(weather: OutlookWeather): NonNullable<OutlookJson['weather']> {
+  const { outside } = weather;
+  return {
+    ownShare: finite(weather.ownShare, 'ownShare'),
+    seasonShare: finite(weather.seasonShare, 'seasonShare'),
+    climateShare: finite(weather.climateShare, 'climateShare'),
+    clearnessFrom: weather.clearnessFrom,
+    panel: {
+      ratio: finite(weather.panel.ratio, 'panel.ratio'),
+      sigma: finite(weather.panel.sigma, 'panel.sigma'),
+    },
+    ...(outside === undefined
+      ? {}
+      : {
+          outside: {
+            source: outside.source,
+            issuedAt: instant(outside.issuedAtMs),
+            days: finite(outside.days, 'days'),
+            pairs: finite(outside.pairs, 'pairs'),
+          },
+        }),
   };
 }
 

@@ -18,7 +18,7 @@ import { component } from '../openapi/component-schemas.ts';
 import type { OutlookDesk } from '../outlook-desk.ts';
 import { ApiProblem } from '../replies/api-problem.ts';
 
-const NodeParamsSchema = Type.Object({
+export const NodeParamsSchema = Type.Object({
   name: Type.String({ description: 'Name of the node on the wire.', examples: ['rushy-sluice-1'] }),
 });
 const OutlookParamsSchema = Type.Object({
