@@ -1,4 +1,5 @@
 import type {
+  CardDoubtJson,
   CardImportJson,
   CardPieceJson,
   CardPreviewJson,
@@ -146,20 +147,22 @@ function sayPreview(preview: CardPreviewJson, { out, note }: Terminal): void {
     );
   for (const { sentence, blocking, settle, examples } of preview.doubts) {
     note(`${blocking ? 'Must be settled' : 'Doubt'}: ${sentence}`);
-    if (settle !== null)
-      note(
-        `  settle it with ${optionOf(settle.setting)} ${settle.choices.map(({ value }) => value).join(' | ')}`,
-      );
+    if (settle !== null) note(`  settle it with ${settledBy(settle)}`);
     for (const { line, text } of examples.slice(0, 2)) note(`  line ${line}: ${text}`);
   }
 }
 
-const optionOf = (setting: string): string =>
-  setting === 'columns'
-    ? '--column'
-    : setting === 'realCodes'
-      ? '--real-code'
-      : `--${setting.replace(/[A-Z]/g, (letter) => `-${letter.toLowerCase()}`)}`;
+/** With `=`, because a number may begin with a minus sign. */
+function settledBy({ setting, choices }: NonNullable<CardDoubtJson['settle']>): string {
+  const option =
+    setting === 'realCodes'
+      ? 'real-code'
+      : setting.replace(/[A-Z]/g, (letter) => `-${letter.toLowerCase()}`);
+  return choices
+    .filter(({ value }) => !value.startsWith('not '))
+    .map(({ value, label }) => `--${option}=${value} (${label})`)
+    .join(' or ');
+}
 
 function sayCounts({ id, counts }: CardImportJson, { out, note }: Terminal): void {
   out(

@@ -19,7 +19,7 @@ Address and token may also stand in DUSKLINE_URL and DUSKLINE_TOKEN. The token n
   --date-order ORDER     day-first or month-first
   --repeated-hour WHICH  first or second, of the hour that comes twice in autumn
   --column HEADING=USE   USE: time, date, clock, leave-out, or METRIC[:UNIT], e.g. "U bat=batt_v:mV"; may be repeated
-  --real-code NUMBER     a number such as -999 that is a value all the same; may be repeated
+  --real-code=NUMBER     a number such as -999 that is a value all the same; may be repeated
 
 Exit codes: 0 stored (or understood, with --dry-run) · 1 it failed · 2 the command line is not right ·
 3 something must be settled first · 130 stopped. Files that were brought before are brought again without harm.`;
