@@ -330,6 +330,7 @@ describe('back-pressure', () => {
         await nextTurn();
         running -= 1;
         rejected.push(entry);
+        return undefined;
       },
     });
     await Promise.all(Array.from({ length: 50 }, () => send('bad')));
@@ -341,7 +342,10 @@ describe('back-pressure', () => {
     let keep: () => void = () => undefined;
     receiver = createReceiver({
       ...deps,
-      quarantine: () => new Promise((resolve) => (keep = resolve)),
+      quarantine: () =>
+        new Promise((resolve) => {
+          keep = () => resolve(undefined);
+        }),
     });
     const bad = send('bad');
     await send('good');
