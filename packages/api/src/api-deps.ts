@@ -24,8 +24,10 @@ import type { OutlookDesk, PartPort } from './outlook-desk.ts';
 import type { SignInThrottle } from './access/sign-in-throttle.ts';
 import type { SettingsPort } from './settings-port.ts';
 import type { StoryPort } from './story-port.ts';
+import type { WatchPorts } from './watch-port.ts';
 import type { SizingPort } from './sizing-port.ts';
 import type { CardPort } from './card-port.ts';
+import type { ExportPort } from './export-port.ts';
 import type { QuarantinePort, ReplayQuarantine } from './quarantine-port.ts';
 
 /** What the API reads of the fleet. Site, state, outlook and alerts come together: see SiteView. */
@@ -218,8 +220,10 @@ export interface ApiDeps extends ReadingPorts, QualityPorts, SetupPorts {
   readonly tokens?: TokenListPort;
   readonly settings?: SettingsPort;
   readonly story?: StoryPort;
+  readonly watch?: WatchPorts;
   readonly sizing?: SizingPort;
   readonly cards?: CardPort;
+  readonly exports?: ExportPort;
   /** Stretches of night in [fromMs, toMs), in order. */
   readonly nightsBetween: (
     fromMs: number,

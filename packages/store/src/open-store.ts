@@ -14,6 +14,7 @@ import { createLayouts } from './layouts.ts';
 import { createLeaseStore } from './leases.ts';
 import { createLearntStore } from './learnt.ts';
 import { createListen } from './listen.ts';
+import { createMarkStore } from './marks.ts';
 import { createNodeStore } from './nodes.ts';
 import { createOutlookStore } from './outlooks.ts';
 import { createOutsideForecastStore } from './outside-forecasts.ts';
@@ -88,6 +89,7 @@ export async function openStore(options: StoreOptions): Promise<Store> {
     siteGroups: createSiteGroupStore(sql),
     rota: createRotaStore(sql),
     outbox: createOutboxStore(sql),
+    marks: createMarkStore(sql),
     audit: createAuditStore(sql),
     leases: createLeaseStore(sql),
     housekeeping: createHousekeeping(sql),

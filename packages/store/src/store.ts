@@ -28,6 +28,7 @@ import type { AlertStore } from './alert-store.ts';
 import type { ReadingStore } from './checked-readings.ts';
 import type { TardyPast, ToldPast } from './past.ts';
 import type { QualityLimitStore } from './quality-check.ts';
+import type { MarkStore } from './marks.ts';
 import type { OutboxStore } from './outbox-store.ts';
 import type {
   AuditStore,
@@ -92,6 +93,7 @@ export interface Store {
   readonly siteGroups: SiteGroupStore;
   readonly rota: RotaStore;
   readonly outbox: OutboxStore;
+  readonly marks: MarkStore;
   readonly audit: AuditStore;
   readonly leases: LeaseStore;
   readonly housekeeping: HousekeepingStore;

@@ -14,7 +14,12 @@ const tags = [
   { name: 'parts', description: 'Parts of a site, with their serials and their lives.' },
   { name: 'setup', description: 'Sites, nodes, their secrets, and what could not be accepted.' },
   { name: 'cards', description: 'Logs brought home on the memory cards of nodes.' },
+  { name: 'data', description: 'Exports for analysts, and the report of the year.' },
   { name: 'sizing', description: 'Panel and battery for a load at a place.' },
+  {
+    name: 'people',
+    description: 'People, what they look after, the rota, and how they are reached.',
+  },
   { name: 'access', description: 'Signing in, and tokens for programs.' },
   { name: 'server', description: 'How the server itself is doing.' },
 ];
