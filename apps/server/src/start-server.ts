@@ -28,15 +28,17 @@ import { systemClock } from './clock.ts';
 import type { Config } from './config.ts';
 import { startLookBack } from './look-back.ts';
 import { makeFirstAccount, type FirstAccount } from './first-account.ts';
+import { createExportDesk } from './export/export-desk.ts';
 import { createFleetLook } from './fleet-look.ts';
 import { followChanges, type ChangeFollower } from './follow-changes.ts';
 import { keepHouse } from './keep-house.ts';
 import { openLine, type Line } from './open-line.ts';
 import { createOutlookDesk } from './outlook-desk.ts';
-import { createPipeline } from './pipeline.ts';
+import { createPipeline, type Pipeline } from './pipeline.ts';
 import { createQuarantineReplay } from './replay-quarantine.ts';
 import { startSchedule, type Schedule } from './schedule.ts';
 import { serverId } from './server-id.ts';
+import { createServerMetrics } from './server-metrics.ts';
 import { createSettingsDesk, sendSettingsAgain } from './settings-desk.ts';
 import { createStoryDesk } from './story-desk.ts';
 
@@ -97,24 +99,33 @@ export async function startServer(
     stops.push(async () => stopHousekeeping());
 
     // The line needs the pipeline to receive, the pipeline needs the line to acknowledge, and news wake the schedule.
-    const later: { line?: Line; wake?: (nodeId: NodeId) => void } = {};
+    const later: { line?: Line; wake?: (nodeId: NodeId) => void; sweepAgeMs?: () => number } = {};
     const fleet = createFleetLook(store, {
       holder: serverId(config.dataDir),
       startedAtMs: clock.now(),
       health: () => Promise.resolve({ server: { brokerDown: later.line?.fault() !== undefined } }),
     });
-    const pipeline = createPipeline({
+    const metrics = createServerMetrics({
+      now: clock.now,
+      intake: () => pipeline.figures(),
+      sweepAgeMs: () => later.sweepAgeMs?.() ?? 0,
+      newestOutlookAtMs: () => store.outlooks.newestAtMs(),
+      outbox: store.outbox,
+    });
+    const pipeline: Pipeline = createPipeline({
       store,
       fleet,
       clock,
       sendAck: (node, place) => later.line?.sendAck(node, place),
       onNews: (nodeId) => later.wake?.(nodeId),
+      onRejected: metrics.countRejected,
       ...(config.livePerSecond === undefined ? {} : { livePerSecond: config.livePerSecond }),
       ...(hooks.onReceiveStep === undefined ? {} : { onStep: hooks.onReceiveStep }),
     });
     stops.push(() => pipeline.idle());
     const schedule = startSchedule(pipeline, { log, now: clock.now });
     later.wake = schedule.wake;
+    later.sweepAgeMs = schedule.sweepAgeMs;
     stops.push(() => schedule.stop());
     const lookBack = startLookBack(store, { log, now: clock.now, isBusy: schedule.busy });
     stops.push(() => lookBack.stop());
@@ -141,9 +152,20 @@ export async function startServer(
     });
     await cards.recover();
     stops.push(() => cards.close());
+    const exportDesk = createExportDesk({
+      store,
+      folder: join(config.dataDir, 'exports'),
+      holder: serverId(config.dataDir),
+      now: clock.now,
+      log,
+    });
+    await exportDesk.recover();
+    stops.push(() => exportDesk.close());
     const api = await createApi({
       ...store,
       cards,
+      exports: exportDesk,
+      metrics: metrics.port,
       nodes: guardNames(store.nodes),
       outlookDesk: createOutlookDesk(store, clock.now),
       settings: createSettingsDesk({ store, send: line.sendSettings, now: clock.now }),

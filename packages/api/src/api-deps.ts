@@ -28,6 +28,7 @@ import type { WatchPorts } from './watch-port.ts';
 import type { SizingPort } from './sizing-port.ts';
 import type { CardPort } from './card-port.ts';
 import type { ExportPort } from './export-port.ts';
+import type { MetricsPort } from './metrics-port.ts';
 import type { QuarantinePort, ReplayQuarantine } from './quarantine-port.ts';
 
 /** What the API reads of the fleet. Site, state, outlook and alerts come together: see SiteView. */
@@ -224,6 +225,7 @@ export interface ApiDeps extends ReadingPorts, QualityPorts, SetupPorts {
   readonly sizing?: SizingPort;
   readonly cards?: CardPort;
   readonly exports?: ExportPort;
+  readonly metrics?: MetricsPort;
   /** Stretches of night in [fromMs, toMs), in order. */
   readonly nightsBetween: (
     fromMs: number,

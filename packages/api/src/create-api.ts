@@ -20,6 +20,7 @@ import { fleetRoutes } from './routes/fleet-routes.ts';
 import { healthRoutes } from './routes/health-routes.ts';
 import { invitationRoutes } from './routes/invitation-routes.ts';
 import { meRoutes } from './routes/me-routes.ts';
+import { metricsRoutes } from './routes/metrics-routes.ts';
 import { nodeRoutes } from './routes/node-routes.ts';
 import { outlookRoutes } from './routes/outlook-routes.ts';
 import { outsideForecastRoutes } from './routes/outside-forecast-routes.ts';
@@ -37,6 +38,7 @@ import { siteRoutes } from './routes/site-routes.ts';
 import { sizingRoutes } from './routes/sizing-routes.ts';
 import { tokenRoutes } from './routes/token-routes.ts';
 import { watchSettingsRoutes } from './routes/watch-settings-routes.ts';
+import { compressAnswers } from './web/compress-answers.ts';
 import { securityHeaders } from './web/security-headers.ts';
 import { answerUnknown, serveWeb } from './web/serve-web.ts';
 
@@ -60,6 +62,7 @@ export async function createApi(deps: ApiDeps): Promise<FastifyInstance> {
   answerErrors(app, deps);
   answerUnknown(app);
   await securityHeaders(app, door);
+  await compressAnswers(app);
   await describeApi(app, { version, cookieName: cookie.name });
   guardRoutes(app, {
     authenticate: createAuthenticator(deps.accounts, cookie),
@@ -70,6 +73,7 @@ export async function createApi(deps: ApiDeps): Promise<FastifyInstance> {
   tagAnswers(app);
 
   healthRoutes(app, deps);
+  metricsRoutes(app, deps);
   documentRoutes(app);
   await sessionRoutes(app, deps, cookie);
   tokenRoutes(app, deps);

@@ -17,6 +17,9 @@ export function createExportJobStore(sql: Sql): ExportJobStore {
       if (row === undefined) throw new Error('An export got no number.');
       return jobOf(row);
     },
+    async name(id, fileName) {
+      await sql`update export_job set file_name = ${fileName} where id = ${id}`;
+    },
     async find(id) {
       const [row] = await sql<JobRow[]>`select * from export_job where id = ${id}`;
       return row && jobOf(row);
@@ -30,7 +33,7 @@ export function createExportJobStore(sql: Sql): ExportJobStore {
       const rows = await sql`
         update export_job set state = ${end.state}, finished_at = to_timestamp(${end.atMs}::float8 / 1000),
           row_count = ${end.rows ?? null}, bytes = ${end.bytes ?? null}, sha256 = ${end.sha256 ?? null},
-          note = ${end.note ?? null}, file_name = coalesce(${end.fileName ?? null}, file_name)
+          note = ${end.note ?? null}
         where id = ${id} and state = 'running'
         returning id`;
       return rows.length > 0;

@@ -105,6 +105,8 @@ export interface ExportJobStore {
       'accountId' | 'by' | 'holder' | 'query' | 'madeAtMs' | 'expiresAtMs' | 'fileName'
     >,
   ): Promise<ExportJob>;
+  /** Its name has its version in it, which is known only now. */
+  name(id: number, fileName: string): Promise<void>;
   find(id: number): Promise<ExportJob | undefined>;
   /** The latest first. */
   recent(limit: number): Promise<readonly ExportJob[]>;
@@ -114,7 +116,6 @@ export interface ExportJobStore {
     end: Pick<ExportJob, 'rows' | 'bytes' | 'sha256' | 'note'> & {
       readonly state: Exclude<ExportState, 'running'>;
       readonly atMs: number;
-      readonly fileName?: string;
     },
   ): Promise<boolean>;
   /** What a stop of that server broke off has failed. */

@@ -1,6 +1,7 @@
 export * from './alert.ts';
 export * from './alert-steps.ts';
 export * from './card.ts';
+export * from './export.ts';
 export * from './health.ts';
 export * from './learnt.ts';
 export * from './live.ts';
