@@ -1,10 +1,12 @@
 import type { Command } from './command.ts';
+import { exportCommand } from './export-command.ts';
 import { importCommand } from './import-command.ts';
 import { runCommand } from './run-command.ts';
 import { processTerminal } from './terminal.ts';
 
 /** The commands of `npm run duskline -- …`: each a file, and a line here. */
 const commands: Readonly<Record<string, Command>> = {
+  export: exportCommand,
   import: importCommand,
 };
 
