@@ -1,7 +1,7 @@
 import { evaluateRules, rules } from '@duskline/alerts';
 import { judgeState } from '@duskline/diagnosis';
 import { MINUTE_MS, type MessagePlace, type NodeId, type NodeName } from '@duskline/domain';
-import { createReceiver, type ReceiveStep } from '@duskline/intake';
+import { createReceiver, type ReceiveStep, type Rejected } from '@duskline/intake';
 import type { Store } from '@duskline/store';
 import { decodeMessage, resolveMessage, salvagePlace } from '@duskline/wire';
 import { prepareQualityCheck } from './check-quality.ts';
@@ -26,6 +26,8 @@ export interface PipelineDeps {
   readonly fleet?: FleetLook;
   /** Live messages of one node a second; what is above it goes by the backlog lane. Default 50. */
   readonly livePerSecond?: number;
+  /** Told of what went to quarantine, once it is kept. */
+  readonly onRejected?: (rejected: Rejected) => void;
   /** Told of each step of the intake: where a test of faults lets the process die. */
   readonly onStep?: (step: ReceiveStep) => void;
 }
@@ -46,7 +48,7 @@ export function createPipeline(deps: PipelineDeps) {
    * A. RECEIVE: inside the MQTT acknowledgement; the broker keeps the packet until this resolves.
    * Packets that come together share one statement and one commit.
    */
-  const { receive, idle } = createReceiver({
+  const { receive, idle, figures } = createReceiver({
     decode: (packet) => decodeMessage(packet, { inflate }), //            wire, pure: bytes → records
     resolve: resolveMessage, //                                           wire, pure: records → dated samples
     async accept(messages) {
@@ -55,7 +57,11 @@ export function createPipeline(deps: PipelineDeps) {
       return outcomes;
     },
     salvagePlace: (packet) => salvagePlace(packet, { inflate }), //       wire, pure: the number of what was not understood
-    quarantine: (entry) => keepInQuarantine(store, entry), //             what cannot be accepted is kept whole, and settled
+    async quarantine(entry) {
+      const ack = await keepInQuarantine(store, entry); //                what cannot be accepted is kept whole, and settled
+      deps.onRejected?.(entry);
+      return ack;
+    },
     sendAck, //                                                           after the commit, never before
     onStored: (nodeId) => onNews(nodeId),
     clock,
@@ -121,7 +127,7 @@ export function createPipeline(deps: PipelineDeps) {
     return failures; //                                                   schedule reports them; one bad node stops nobody
   }
 
-  return { receive, idle, advance, sweep };
+  return { receive, idle, figures, advance, sweep };
 }
 
 const silenceOf = ({ silence }: NodeSigns) => (silence === undefined ? {} : { silence });

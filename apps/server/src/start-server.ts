@@ -23,6 +23,7 @@ import { mkdirSync } from 'node:fs';
 import { join } from 'node:path';
 import type { Logger } from 'pino';
 import { answerSizing } from './answer-sizing.ts';
+import { brokerAddress } from './broker-address.ts';
 import { createCardDesk } from './card/card-desk.ts';
 import { systemClock } from './clock.ts';
 import type { Config } from './config.ts';
@@ -185,6 +186,7 @@ export async function startServer(
         sendAck: line.sendAck,
       }),
       newNodeSecret: secrets.issue,
+      brokerAddress: () => brokerAddress(line.url, config),
       hashSecret,
       isDatabaseLost,
       onNodeSecret: secrets.hand,

@@ -1,3 +1,4 @@
+import type { BrokerAddressJson } from '@duskline/contract';
 import type {
   Account,
   AccountId,
@@ -235,6 +236,8 @@ export interface ApiDeps extends ReadingPorts, QualityPorts, SetupPorts {
   ) => readonly (readonly [startMs: number, endMs: number])[];
   readonly replayQuarantine: ReplayQuarantine;
   readonly newNodeSecret: () => string;
+  /** Where nodes publish; default: MQTT's own port on the host that was asked. */
+  readonly brokerAddress?: () => BrokerAddressJson;
   readonly hashSecret: (secret: string) => Uint8Array;
   /** Does this error say that the database is away, and not that something is wrong with the question? */
   readonly isDatabaseLost?: (error: unknown) => boolean;

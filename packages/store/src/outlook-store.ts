@@ -14,6 +14,8 @@ export type { OutlookKey } from './outlook-key.ts';
 export interface OutlookStore {
   /** The last issued; what was computed afterwards for a past instant is not counted. */
   latest(nodeId: NodeId): Promise<Outlook | undefined>;
+  /** When the last of any node was issued, hindcasts not counted. */
+  newestAtMs(): Promise<number | undefined>;
   /** The last issued while the node was not dark. */
   lastAlive(nodeId: NodeId): Promise<Outlook | undefined>;
   /** The first issued for the darkness that began at `sinceMs`: its window knows nothing later. */

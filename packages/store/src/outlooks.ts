@@ -26,6 +26,18 @@ export function createOutlookStore(database: Database<Tables>): OutlookStore {
         limit 1`;
       return row && outlookOf(row);
     },
+    async newestAtMs() {
+      const [row] = await sql<{ newest: number | null }[]>`
+        select max(latest.issued_at) as newest
+        from node
+        cross join lateral (
+          select issued_at from outlook
+          where node_id = node.id and not hindcast
+          order by issued_at desc
+          limit 1
+        ) latest`;
+      return row?.newest ?? undefined;
+    },
     async lastAlive(node) {
       const [row] = await sql<OutlookRow[]>`
         select body, fan from outlook

@@ -1,4 +1,5 @@
 import type { FleetJson, SiteListJson, SitePageJson } from '@duskline/contract';
+import { brotliDecompressSync, gunzipSync } from 'node:zlib';
 import { beforeEach, describe, expect, it } from 'vitest';
 import { NOW_MS, rushyAlert, rushySluice, rushyView } from '../../testing/fake-ports.ts';
 import { openApi, type OpenApi } from '../../testing/open-api.ts';
@@ -105,7 +106,38 @@ describe('the fleet', () => {
   it('is not kept by anybody, because it says what time it is', async () => {
     const answer = await api.ask({ url: '/api/v1/fleet', as: 'viewer' });
     expect(answer.headers['cache-control']).toBe('no-store');
-    expect(answer.headers['etag']).toBeUndefined();
+  });
+
+  it('is not sent again to a program that has it, until more than the time has changed', async () => {
+    const first = await api.ask({ url: '/api/v1/fleet', as: 'viewer' });
+    const again = () =>
+      api.ask({
+        url: '/api/v1/fleet',
+        as: 'viewer',
+        headers: { 'if-none-match': String(first.headers['etag']) },
+      });
+    api.fleet.setNow(NOW_MS + 1000);
+    expect([(await again()).statusCode, (await again()).body]).toEqual([304, '']);
+    api.fleet.views.set(rushySluice.id, { ...rushyView, version: 13 });
+    expect((await again()).statusCode).toBe(200);
+  });
+
+  it('is sent compressed to whoever takes it so (RFC 9110 §8.4), and says that it depends on that', async () => {
+    const ask = (encoding: string) =>
+      api.app.inject({
+        url: '/api/v1/fleet',
+        headers: {
+          cookie: `duskline=${api.fleet.openSession('viewer')}`,
+          'accept-encoding': encoding,
+        },
+      });
+    const plain = await ask('identity');
+    const [zipped, brotli] = [await ask('gzip'), await ask('br')];
+    expect([zipped, brotli].map((one) => one.headers['content-encoding'])).toEqual(['gzip', 'br']);
+    expect(zipped.headers['vary']).toMatch(/accept-encoding/i);
+    expect(gunzipSync(zipped.rawPayload).toString()).toBe(plain.body);
+    expect(brotliDecompressSync(brotli.rawPayload).toString()).toBe(plain.body);
+    expect(plain.headers['content-encoding']).toBeUndefined();
   });
 
   it('fails rather than sends a number that JSON has no word for', async () => {

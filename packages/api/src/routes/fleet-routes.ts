@@ -3,6 +3,7 @@ import type { ApiDeps } from '../api-deps.ts';
 import type { Door } from '../door.ts';
 import type { FleetReader } from '../fleet-reader.ts';
 import { component } from '../openapi/component-schemas.ts';
+import { tagOf } from '../replies/entity-tag.ts';
 
 export function fleetRoutes(app: Door, { now }: ApiDeps, reader: FleetReader): void {
   app.get(
@@ -19,9 +20,14 @@ export function fleetRoutes(app: Door, { now }: ApiDeps, reader: FleetReader): v
       },
     },
     async (_request, reply) => {
-      // It says what time it is, so it is never the same twice.
-      reply.header('cache-control', 'no-store');
-      return reader.fleet(now());
+      const { now: at, ...rest } = await reader.fleet(now());
+      // It says what time it is, so no browser keeps it. The tag is of everything else: a program that asks again and again
+      // is sent the rows when they have changed.
+      const text = JSON.stringify(rest);
+      reply
+        .headers({ 'cache-control': 'no-store', etag: tagOf(text) })
+        .type('application/json; charset=utf-8');
+      return reply.send(`{"now":${JSON.stringify(at)},${text.slice(1)}` as never);
     },
   );
 }

@@ -9,7 +9,7 @@ import { documentPolicy } from './document-policy.ts';
 
 const IMMUTABLE = '/_app/immutable/';
 /** Never the page, whatever is asked of them: programs would take it for an answer. */
-const PROGRAMS_ONLY = /^\/(api|socket\.io|healthz|readyz)(\/|$)/;
+const PROGRAMS_ONLY = /^\/(api|socket\.io|healthz|readyz|metrics)(\/|$)/;
 
 /**
  * Serves the built web app: its files as they are, and for every other address its one page, which finds its way itself.
