@@ -311,7 +311,8 @@ describe('too little data', () => {
   });
 });
 
-describe('designs', () => {
+// Many outlooks each: on a busy machine they outlast the usual limit, which is no promise about speed.
+describe('designs', { timeout: 60_000 }, () => {
   const settings = { seed: 20_261_125, numRuns: 25 };
   const design = fc.record({
     loadW: fc.double({ min: 0.3, max: 2, noNaN: true }),
