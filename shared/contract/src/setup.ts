@@ -43,7 +43,19 @@ export const NodeSecretSchema = Type.Object(
   {
     node: Type.String(),
     secret: Type.String({ description: 'Shown this once; only its hash is kept.' }),
+    broker: Type.Object(
+      {
+        scheme: Type.Enum(['mqtt', 'mqtts', 'ws', 'wss']),
+        host: Type.Union([Type.String(), Type.Null()], {
+          description: 'Null: the host that this API was asked on.',
+        }),
+        port: Type.Integer({ minimum: 1, maximum: 65_535 }),
+      },
+      { description: 'Where it publishes.' },
+    ),
   },
   { $id: 'NodeSecret' },
 );
 export type NodeSecretJson = Static<typeof NodeSecretSchema>;
+/** Where nodes publish. */
+export type BrokerAddressJson = NodeSecretJson['broker'];

@@ -54,6 +54,7 @@ const newNode: NewNodeJson = {
 const nodeSecret: NodeSecretJson = {
   node: 'rushy-sluice-1',
   secret: 'Zm9yIHRoaXMgZXhhbXBsZSBvbmx5LCBub3QgYSBzZWM',
+  broker: { scheme: 'mqtts', host: 'field.example.org', port: 8883 },
 };
 
 const newToken: NewTokenJson = { name: 'monthly figures', permissions: ['read'], days: 90 };

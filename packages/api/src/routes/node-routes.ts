@@ -1,5 +1,5 @@
 import { NewNodeSchema, NodeSecretSchema } from '@duskline/contract';
-import type { NewNodeJson, NodeSecretJson } from '@duskline/contract';
+import type { BrokerAddressJson, NewNodeJson, NodeSecretJson } from '@duskline/contract';
 import { parseNodeName, type NodeName, type PowerSystem } from '@duskline/domain';
 import Type from 'typebox';
 import type { ApiDeps } from '../api-deps.ts';
@@ -9,8 +9,12 @@ import { ApiProblem } from '../replies/api-problem.ts';
 import { findSite, SiteParamsSchema } from './find-site.ts';
 import { refuseConflict } from './refuse-conflict.ts';
 
+/** The port registered for MQTT with IANA, on the host that was asked. */
+const MQTT_HERE: BrokerAddressJson = { scheme: 'mqtt', host: null, port: 1883 };
+
 export function nodeRoutes(app: Door, deps: ApiDeps): void {
   const { views, nodes, now, newNodeSecret, hashSecret, onNodeSecret } = deps;
+  const brokerAddress = deps.brokerAddress ?? (() => MQTT_HERE);
 
   app.post(
     '/api/v1/sites/:siteId/node',
@@ -42,7 +46,7 @@ export function nodeRoutes(app: Door, deps: ApiDeps): void {
       await refuseConflict(() => nodes.create(node, hash), nodeTaken(name));
       await onNodeSecret?.(name, hash);
       reply.code(201).header('cache-control', 'no-store');
-      return { node: name, secret } satisfies NodeSecretJson;
+      return { node: name, secret, broker: brokerAddress() } satisfies NodeSecretJson;
     },
   );
 
@@ -73,7 +77,7 @@ export function nodeRoutes(app: Door, deps: ApiDeps): void {
         throw new ApiProblem('node-unknown', 'There is no node of this name.');
       await onNodeSecret?.(name, hash);
       reply.header('cache-control', 'no-store');
-      return { node: name, secret } satisfies NodeSecretJson;
+      return { node: name, secret, broker: brokerAddress() } satisfies NodeSecretJson;
     },
   );
 }
