@@ -16,7 +16,20 @@ import type {
   ReadingsQuery,
   ReplayJson,
   ReplayOutcomeJson,
+  RuntimeJson,
+  RuntimeRequestJson,
   LearntJson,
+  NewNoteJson,
+  NewPartJson,
+  NewSettingsRequestJson,
+  NodeDiagnosesJson,
+  PartJson,
+  PartListJson,
+  SettingsStoryJson,
+  SiteEventJson,
+  SiteStoryJson,
+  WhatIfAnswerJson,
+  WhatIfJson,
   ScoreJson,
   ScoreQueryJson,
   SeasonJson,
@@ -24,8 +37,13 @@ import type {
   WhatHelpsJson,
   SignInJson,
   SiteJson,
+  SizingJson,
+  SizingRequestJson,
+  SiteListJson,
   SitePageJson,
 } from '@duskline/contract';
+import { keptAtMs } from './offline/kept-answers.ts';
+import { lastKnown } from './offline/last-known.svelte.ts';
 
 /** The API said no, or could not be reached (status 0): always with a code a page can act on. */
 export class ApiProblem extends Error {
@@ -75,6 +93,7 @@ export function apiClient(fetch: Fetch = globalThis.fetch) {
       throw new ApiProblem(0, {}, { cause });
     });
     if (!response.ok) throw await problemOf(response);
+    if (method === 'GET') lastKnown.note(keptAtMs(response.headers));
     return response;
   }
   const json = async <T>(method: string, path: string, body?: unknown): Promise<T> =>
@@ -82,10 +101,14 @@ export function apiClient(fetch: Fetch = globalThis.fetch) {
   const id = encodeURIComponent;
 
   return {
+    /** For the clients of one subject that stand beside this one: lib/alerts, lib/people. */
+    json,
+    ask,
     session: () => json<SessionJson>('GET', '/session'),
     signIn: (credentials: SignInJson) => json<SessionJson>('POST', '/session', credentials),
     signOut: async () => void (await ask('DELETE', '/session')),
     fleet: () => json<FleetJson>('GET', '/fleet'),
+    sites: () => json<SiteListJson>('GET', '/sites'),
     site: (siteId: string) => json<SitePageJson>('GET', `/sites/${id(siteId)}`),
     readings: (siteId: string, query: ReadingsQuery) => {
       const params = new URLSearchParams(
@@ -101,12 +124,32 @@ export function apiClient(fetch: Fetch = globalThis.fetch) {
     },
     learnt: (node: string) => json<LearntJson>('GET', `/nodes/${id(node)}/learnt`),
     whatHelps: (node: string) => json<WhatHelpsJson>('GET', `/nodes/${id(node)}/what-helps`),
+    whatIf: (node: string, change: WhatIfJson) =>
+      json<WhatIfAnswerJson>('POST', `/nodes/${id(node)}/what-if`, change),
+    diagnoses: (node: string) => json<NodeDiagnosesJson>('GET', `/nodes/${id(node)}/diagnoses`),
+    nodeSettings: (node: string) => json<SettingsStoryJson>('GET', `/nodes/${id(node)}/settings`),
+    askForSettings: (node: string, request: NewSettingsRequestJson) =>
+      json<SettingsStoryJson>('POST', `/nodes/${id(node)}/settings`, request),
+    siteStory: (siteId: string, fromMs: number, toMs: number) => {
+      const params = new URLSearchParams({
+        from: new Date(fromMs).toISOString(),
+        to: new Date(toMs).toISOString(),
+      });
+      return json<SiteStoryJson>('GET', `/sites/${id(siteId)}/story?${params.toString()}`);
+    },
+    addNote: (siteId: string, note: NewNoteJson) =>
+      json<SiteEventJson>('POST', `/sites/${id(siteId)}/notes`, note),
+    parts: (siteId: string) => json<PartListJson>('GET', `/sites/${id(siteId)}/parts`),
+    addPart: (siteId: string, part: NewPartJson) =>
+      json<PartJson>('POST', `/sites/${id(siteId)}/parts`, part),
     season: (node: string) => json<SeasonJson>('GET', `/nodes/${id(node)}/season`),
     takeAlert: (alertId: string) => json<AlertJson>('POST', `/alerts/${id(alertId)}/take`),
     seenAlert: (alertId: string) => json<AlertJson>('POST', `/alerts/${id(alertId)}/seen`),
     createSite: (site: NewSiteJson) => json<SiteJson>('POST', '/sites', site),
     createNode: (siteId: string, node: NewNodeJson) =>
       json<NodeSecretJson>('POST', `/sites/${id(siteId)}/node`, node),
+    size: (question: SizingRequestJson) => json<SizingJson>('POST', '/sizing', question),
+    runtime: (question: RuntimeRequestJson) => json<RuntimeJson>('POST', '/runtime', question),
     openCard: (card: NewCardImportJson) => json<CardImportJson>('POST', '/card-imports', card),
     card: (cardId: number) => json<CardImportJson>('GET', `/card-imports/${cardId}`),
     bringCard: (cardId: number, place: number, offset: number, piece: Blob) =>

@@ -1,0 +1,53 @@
+import type {
+  LearntJson,
+  NodeDiagnosesJson,
+  PartListJson,
+  SeasonJson,
+  SettingsStoryJson,
+  SiteStoryJson,
+  WhatHelpsJson,
+} from '@duskline/contract';
+import { DAY_MS } from '@duskline/domain';
+import { apiClient } from '../api-client.ts';
+import { Asked } from './asked.svelte.ts';
+
+const LOGBOOK_MS = 60 * DAY_MS;
+
+/** What the page of one site tells beside its figures. Each part is asked for by itself: none waits for a slow one. */
+export class SiteStory {
+  readonly diagnoses = new Asked<NodeDiagnosesJson>();
+  readonly helps = new Asked<WhatHelpsJson>();
+  readonly season = new Asked<SeasonJson>();
+  readonly learnt = new Asked<LearntJson>();
+  readonly settings = new Asked<SettingsStoryJson>();
+  readonly parts = new Asked<PartListJson>();
+  readonly logbook = new Asked<SiteStoryJson>();
+  readonly #siteId: string;
+  readonly #node: string | undefined;
+
+  constructor(siteId: string, node: string | undefined) {
+    this.#siteId = siteId;
+    this.#node = node;
+  }
+
+  /** What follows from the outlook: asked again with every new one. */
+  askThoughts(): void {
+    const node = this.#node;
+    if (node === undefined) return;
+    const api = apiClient();
+    void this.helps.ask(() => api.whatHelps(node));
+    void this.learnt.ask(() => api.learnt(node));
+    void this.season.ask(() => api.season(node));
+  }
+
+  /** What may have changed with any news. */
+  askNews(nowMs: number): void {
+    const api = apiClient();
+    void this.logbook.ask(() => api.siteStory(this.#siteId, nowMs - LOGBOOK_MS, nowMs));
+    void this.parts.ask(() => api.parts(this.#siteId));
+    const node = this.#node;
+    if (node === undefined) return;
+    void this.diagnoses.ask(() => api.diagnoses(node));
+    void this.settings.ask(() => api.nodeSettings(node));
+  }
+}
