@@ -22,6 +22,8 @@ export interface BatteryDemand {
   /** What the node wants, W. */
   readonly wantedW: number;
   readonly durationMs: number;
+  /** Nothing keeps charge from cold lithium cells any more. */
+  readonly protectionFailed?: boolean;
 }
 
 export interface BatteryFlow {
@@ -60,7 +62,7 @@ export function stepBatteryTruth(before: BatteryTruth, demand: BatteryDemand): B
   const storedWh = before.storedWh - selfLostWh;
   const charge = storedWh / capacityWh;
 
-  const blocked = !isLead(chemistry) && batteryC < 0;
+  const blocked = !isLead(chemistry) && batteryC < 0 && demand.protectionFailed !== true;
   const taper = Math.min(1, (1 - charge) / (1 - TAPER_FROM));
   const roomW = hours === 0 ? 0 : Math.max(0, capacityWh - storedWh) / (hours * efficiency);
   const acceptW = blocked ? 0 : Math.min(roomW, capacityWh * MOST_PER_HOUR * taper);

@@ -30,6 +30,8 @@ export interface SimulatedSite {
   readonly sensor: ExtraSensor;
   /** Without a gauge the node reports only voltage and current. */
   readonly gauge: boolean;
+  /** It tells of its box, its card and its clock as well. */
+  readonly housekeeping?: boolean;
   readonly access: string;
   readonly hazards: string;
   readonly drill?: Drill;

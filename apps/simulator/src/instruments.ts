@@ -1,6 +1,7 @@
 import { metric as entryOf, type MetricKey } from '@duskline/domain';
 import type { BatteryFlow } from './battery-truth.ts';
 import type { SimulatedSite } from './fleet.ts';
+import type { Mishap } from './mishaps/mishap.ts';
 import { nominalV, openCircuitV } from './open-circuit.ts';
 import type { Random } from './random.ts';
 import type { Surroundings } from './surroundings.ts';
@@ -16,8 +17,7 @@ export interface Truth extends Surroundings {
   readonly waterM: number;
   readonly images: number;
   readonly uptimeS: number;
-  /** The panel gives something now. */
-  readonly panelAlive: boolean;
+  readonly mishap: Mishap;
 }
 
 const GAUGE_NOISE = 0.004;
@@ -39,31 +39,56 @@ export function readInstruments(truth: Truth, random: Random): ReadonlyMap<Metri
   put('batt_i', currentA + noise(0.001), 4);
   put('batt_temp', batteryC + noise(0.05), 1);
   if (truth.site.gauge) put('charge', (chargeRatio + noise(GAUGE_NOISE)) * 100, 1);
-  const panelV = light.sunUp && truth.panelAlive ? 15 + 3 * Math.min(1, light.planeWm2 / 300) : 0;
+  const panelV = panelVolts(truth);
   put('panel_v', panelV + (panelV > 0 ? noise(0.05) : 0), 2);
   put('panel_w', Math.max(0, flow.harvestW + (flow.harvestW > 0.05 ? noise(0.02) : 0)), 2);
   put('load_w', Math.max(0, flow.servedW + noise(0.01)), 3);
   put('charge_stage', entryOf('charge_stage').codes?.indexOf(flow.stage) ?? 0, 0);
-  put('air_temp', sky.airC + noise(0.08), 1);
+  put('air_temp', sky.airC + noise(0.08 * truth.mishap.airNoiseTimes), 1);
   put('box_temp', sky.airC + 3 + light.planeWm2 / 90 + noise(0.1), 1);
   put('signal', signalDbm(truth) + noise(1.2), 0);
   put('uptime', truth.uptimeS, 0);
   readSensor(truth, put, noise);
+  if (truth.site.housekeeping === true) readHousekeeping(truth, put, noise);
   return values;
 }
 
-function battery({ site, flow, chargeRatio }: Truth) {
+/** Without a current to give, a panel stands near its open voltage, a fifth above that of its best power (from memory). */
+function panelVolts({ light, mishap }: Truth): number {
+  if (!light.sunUp || !mishap.panelConnected) return 0;
+  const workingV = 15 + 3 * Math.min(1, light.planeWm2 / 300);
+  return mishap.chargerWorks ? workingV : workingV * 1.2;
+}
+
+/** What a node that looks after itself tells beside its measurements. */
+function readHousekeeping(
+  { mishap, sky, light }: Truth,
+  put: (metric: MetricKey, value: number, decimals: number) => void,
+  noise: (size: number) => number,
+): void {
+  // Desiccant and vent keep a tight box well below the air outside; its sun dries it further.
+  const dryRh = 48 + 0.25 * (sky.relativeHumidityPct - 75) - light.planeWm2 / 60;
+  put('box_rh', dryRh + (99 - dryRh) * mishap.boxWet + noise(1), 1);
+  put('disk_free', mishap.cardFreeBytes, 0);
+  put('fs_ro', mishap.cardReadOnly ? 1 : 0, 0);
+  put('box_open', mishap.boxOpen ? 1 : 0, 0);
+  put('tilt_move', mishap.mastMoved ? 1 : 0, 0);
+  put('clock_src', mishap.clockUnset ? 0 : 1, 0);
+}
+
+function battery({ site, flow, chargeRatio, mishap }: Truth) {
   const { chemistry, seriesCells, ratedWh } = site.power.battery;
   const middleV = nominalV(chemistry, seriesCells);
   const currentA = flow.netW / middleV;
-  const resistanceOhm = (CELL_OHM_AH * seriesCells) / (ratedWh / middleV);
+  const newOhm = (CELL_OHM_AH * seriesCells) / (ratedWh / middleV);
+  const resistanceOhm = newOhm * mishap.resistanceTimes;
   const restV = openCircuitV(chemistry, seriesCells, chargeRatio);
   return { terminalV: restV + currentA * resistanceOhm, currentA };
 }
 
 /** A long link over moorland: weaker up the valley and in heavy rain. Invented. */
-const signalDbm = ({ site, sky }: Truth): number =>
-  -84 - site.position.elevationM / 45 - Math.min(6, sky.rainMmPerHour * 1.5);
+const signalDbm = ({ site, sky, mishap }: Truth): number =>
+  -84 - site.position.elevationM / 45 - Math.min(6, sky.rainMmPerHour * 1.5) - mishap.signalLossDb;
 
 function readSensor(
   truth: Truth,

@@ -147,7 +147,8 @@ export function createNodePublisher(
 
 const order = new Map<MetricKey, number>([...metricKeys].sort().map((key, index) => [key, index]));
 
-function sampleOf(event: Extract<NodeEvent, { kind: 'sample' }>): Sample {
+/** A look at the instruments as a row for a message, its metrics in the order of their names. */
+export function sampleOf(event: Extract<NodeEvent, { kind: 'sample' }>): Sample {
   const entries = [...event.read()].sort(([a], [b]) => (order.get(a) ?? 0) - (order.get(b) ?? 0));
   return {
     observedAtMs: Math.round(event.atMs),

@@ -2,6 +2,7 @@ import { DAY_MS, HOUR_MS, MINUTE_MS, type MetricKey } from '@duskline/domain';
 import { stepBatteryTruth, type BatteryFlow, type BatteryTruth } from './battery-truth.ts';
 import type { SimulatedSite } from './fleet.ts';
 import { readInstruments } from './instruments.ts';
+import { sound, type Mishap, type MishapAt } from './mishaps/mishap.ts';
 import { normalAt, randomAt, seedOf } from './random.ts';
 import type { Surroundings, SurroundingsAt } from './surroundings.ts';
 
@@ -58,6 +59,8 @@ export interface NodeLife {
   /** The moment the drills are about: what happened "hours ago" is counted from here. */
   readonly drillMs: number;
   readonly tuning?: Tuning | undefined;
+  /** What goes wrong inside it, and when; undefined: nothing. */
+  readonly mishap?: MishapAt | undefined;
   readonly from: NodeState;
 }
 
@@ -67,7 +70,7 @@ interface Moved {
   readonly moved: Pick<NodeState, 'battery' | 'batteryC' | 'loadMood' | 'waterM'>;
   readonly around: Surroundings;
   readonly flow: BatteryFlow;
-  readonly panelAlive: boolean;
+  readonly mishap: Mishap;
   /** Since the last reading. */
   readonly rainMm: number;
 }
@@ -120,7 +123,8 @@ export function createSimulatedNode(site: SimulatedSite, life: NodeLife): Simula
     const isTuned = tuning !== undefined && atMs >= tuning.sinceMs;
     const around = life.surroundings(atMs);
     const { sky } = around;
-    const panelAlive = atMs < failedFromMs;
+    const now = life.mishap?.(atMs) ?? sound;
+    const mishap = atMs < failedFromMs ? now : { ...now, panelConnected: false };
 
     const batteryC =
       state.batteryC + (sky.airC + 2 - state.batteryC) * Math.min(1, hours / BATTERY_LAG_H);
@@ -131,11 +135,18 @@ export function createSimulatedNode(site: SimulatedSite, life: NodeLife): Simula
       capacityWh,
       chemistry: power.battery.chemistry,
       batteryC,
-      offeredW: panelAlive ? around.panelW * (isTuned ? tuning.light : 1) : 0,
+      offeredW:
+        mishap.panelConnected && mishap.chargerWorks
+          ? around.panelW * (isTuned ? tuning.light : 1)
+          : 0,
       wantedW: state.up
-        ? site.loadW * (isTuned ? tuning.burden : 1) * Math.exp(loadMood) * daily(atMs)
+        ? site.loadW *
+          (isTuned ? tuning.burden : 1) *
+          mishap.loadTimes *
+          (mishap.loadIsFlat ? 1 : Math.exp(loadMood) * daily(atMs))
         : power.offStateDrawW,
       durationMs,
+      protectionFailed: mishap.protectionFailed,
     });
     const rainMm = sky.rainMmPerHour * hours;
     const moved = {
@@ -144,16 +155,19 @@ export function createSimulatedNode(site: SimulatedSite, life: NodeLife): Simula
       loadMood,
       waterM: state.waterM + rainMm * 0.09 - hours * (state.waterM - 0.45) * 0.02,
     };
-    return act({ atMs, moved, around, flow, panelAlive, rainMm: state.rainMm + rainMm, hours });
+    return act({ atMs, moved, around, flow, mishap, rainMm: state.rainMm + rainMm, hours });
   }
 
   /** What the board does with it: stop, come back, look at its instruments. */
-  function act({ atMs, moved, around, flow, panelAlive, rainMm, hours }: Moved): NodeEvent[] {
+  function act({ atMs, moved, around, flow, mishap, rainMm, hours }: Moved): NodeEvent[] {
     const ratio = moved.battery.storedWh / capacityWh;
     const comesBack = !state.up && ratio >= power.restartRatio;
     const stops = state.up && ratio <= power.shutDownRatio;
     const up = comesBack || (state.up && !stops);
-    const bootedAtMs = comesBack ? atMs : state.bootedAtMs;
+    const { restartsAfterHours } = mishap;
+    const brownsOut =
+      restartsAfterHours > 0 && atMs - state.bootedAtMs >= restartsAfterHours * HOUR_MS;
+    const bootedAtMs = comesBack || brownsOut ? atMs : state.bootedAtMs;
     const isSeen = around.sky.cloud < 0.7 && Math.abs(normalAt(seed + 1, atMs)) < hours / 2;
     const images = (comesBack ? 0 : state.images) + (up && isSeen ? 1 : 0);
     state = { atMs, up, bootedAtMs, ...moved, rainMm: up ? 0 : rainMm, images };
@@ -169,7 +183,7 @@ export function createSimulatedNode(site: SimulatedSite, life: NodeLife): Simula
           rainMm,
           site,
           flow,
-          panelAlive,
+          mishap,
           chargeRatio: ratio,
           uptimeS: (atMs - bootedAtMs) / 1000,
         },

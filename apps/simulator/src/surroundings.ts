@@ -1,5 +1,6 @@
 import { DAY_MS } from '@duskline/domain';
 import type { Drill, SimulatedSite } from './fleet.ts';
+import type { PanelFate } from './mishaps/mishap.ts';
 import { lightOnPanel, type BeamKept, type LightOnPanel } from './sky-on-panel.ts';
 import type { SkyNow, Weather } from './weather.ts';
 
@@ -22,16 +23,16 @@ export function surroundingsOf(
   siteIndex: number,
   weather: Weather,
   drillMs: number,
+  fate: PanelFate = {},
 ): SurroundingsAt {
   const { position, power, drill } = site;
   return (atMs) => {
     const sky = weather.at(atMs, siteIndex, position.elevationM);
-    const light = lightOnPanel(
-      atMs,
-      { position, panel: power.panel },
-      sky.cloud,
-      beamKept(drill, atMs, drillMs),
-    );
+    const panel = { ...power.panel, ...fate.mountAt?.(atMs) };
+    const kept = beamKept(drill, atMs, drillMs);
+    const onGlass = lightOnPanel(atMs, { position, panel }, sky.cloud, kept);
+    const through = fate.throughGlassAt?.(atMs) ?? 1;
+    const light = { ...onGlass, planeWm2: onGlass.planeWm2 * through };
     return { sky, light, panelW: panelPower(light, sky, power.panel.ratedW) };
   };
 }
