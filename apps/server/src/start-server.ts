@@ -42,6 +42,8 @@ import { serverId } from './server-id.ts';
 import { createServerMetrics } from './server-metrics.ts';
 import { createSettingsDesk, sendSettingsAgain } from './settings-desk.ts';
 import { createStoryDesk } from './story-desk.ts';
+import { peopleHealth } from './watch/people-health.ts';
+import { startWatch } from './watch/start-watch.ts';
 
 export interface RunningServer {
   readonly url: string;
@@ -104,7 +106,14 @@ export async function startServer(
     const fleet = createFleetLook(store, {
       holder: serverId(config.dataDir),
       startedAtMs: clock.now(),
-      health: () => Promise.resolve({ server: { brokerDown: later.line?.fault() !== undefined } }),
+      async health() {
+        const { oldestUnsentMs, ...people } = await peopleHealth(store, clock.now());
+        const brokerDown = later.line?.fault() !== undefined;
+        return {
+          ...people,
+          server: { brokerDown, ...(oldestUnsentMs === undefined ? {} : { oldestUnsentMs }) },
+        };
+      },
     });
     const metrics = createServerMetrics({
       now: clock.now,
@@ -162,8 +171,17 @@ export async function startServer(
     });
     await exportDesk.recover();
     stops.push(() => exportDesk.close());
+    const watch = startWatch(config, {
+      store,
+      now: clock.now,
+      log,
+      sweepAgeMs: schedule.sweepAgeMs,
+      lineFault: line.fault,
+    });
+    stops.push(() => watch.stop());
     const api = await createApi({
       ...store,
+      watch: watch.desk,
       cards,
       exports: exportDesk,
       metrics: metrics.port,
@@ -198,6 +216,7 @@ export async function startServer(
     followed.changes = await followChanges(api.server, { store, clock, log, door });
     stops.push(() => followed.changes?.stop() ?? Promise.resolve());
     const url = await api.listen({ host: config.http.host, port: config.http.port });
+    watch.open(config.http.publicUrl ?? url);
 
     return {
       url: config.http.publicUrl ?? url,
