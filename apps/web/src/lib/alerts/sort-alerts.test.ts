@@ -1,0 +1,51 @@
+import type { AlertJson } from '@duskline/contract';
+import { expect, it } from 'vitest';
+import { sortAlerts } from './sort-alerts.ts';
+
+const alert = (id: string, change: Partial<AlertJson>): AlertJson => ({
+  id,
+  siteId: 'rushy-sluice',
+  siteName: 'Rushy Sluice',
+  rule: 'charge-low',
+  priority: 'P2',
+  state: 'new',
+  openedAt: '2026-11-25T08:00:00Z',
+  takenAt: null,
+  takenBy: null,
+  endedAt: null,
+  sentence: '',
+  figures: '',
+  byWhen: '',
+  todo: '',
+  bring: '',
+  cautions: [],
+  ...change,
+});
+
+it('puts each alert where its reader looks for it, the urgent and the old first', () => {
+  const sorted = sortAlerts(
+    [
+      alert('young', { openedAt: '2026-11-26T08:00:00Z' }),
+      alert('old', {}),
+      alert('urgent', { priority: 'P1', openedAt: '2026-11-26T09:00:00Z' }),
+      alert('mine', { state: 'taken', takenBy: 'Wren Halloway' }),
+      alert('hers', { state: 'taken', takenBy: 'Isla Fenwick' }),
+      alert('paused', { state: 'paused' }),
+      alert('over', { state: 'ended-unseen' }),
+      alert('quiet', { state: 'quiet-by-design' }),
+      alert('ended', { state: 'ended' }),
+    ],
+    'Wren Halloway',
+  );
+  const ids = Object.entries(sorted).map(([part, those]) => [
+    part,
+    (those as readonly AlertJson[]).map(({ id }) => id),
+  ]);
+  expect(Object.fromEntries(ids)).toEqual({
+    mine: ['mine'],
+    free: ['urgent', 'old', 'young'],
+    others: ['hers'],
+    paused: ['paused'],
+    over: ['over'],
+  });
+});

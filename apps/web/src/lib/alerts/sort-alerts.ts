@@ -1,0 +1,44 @@
+import type { AlertJson } from '@duskline/contract';
+
+/** The alerts of Watch by whose they are; in each part the most urgent first, then the oldest. */
+export interface SortedAlerts {
+  readonly mine: readonly AlertJson[];
+  readonly free: readonly AlertJson[];
+  readonly others: readonly AlertJson[];
+  readonly paused: readonly AlertJson[];
+  readonly over: readonly AlertJson[];
+}
+
+type Part = keyof SortedAlerts;
+
+function partOf(alert: AlertJson, me: string): Part | undefined {
+  switch (alert.state) {
+    case 'new':
+      return 'free';
+    case 'taken':
+      return alert.takenBy === me ? 'mine' : 'others';
+    case 'paused':
+      return 'paused';
+    case 'ended-unseen':
+      return 'over';
+    case 'quiet-by-design':
+    case 'ended':
+      return undefined;
+  }
+}
+
+/** @param me  name of who is signed in, as it stands in `takenBy` */
+export function sortAlerts(alerts: readonly AlertJson[], me: string): SortedAlerts {
+  const ordered = [...alerts].sort(
+    (a, b) =>
+      a.priority.localeCompare(b.priority) || Date.parse(a.openedAt) - Date.parse(b.openedAt),
+  );
+  const those = (part: Part) => ordered.filter((alert) => partOf(alert, me) === part);
+  return {
+    mine: those('mine'),
+    free: those('free'),
+    others: those('others'),
+    paused: those('paused'),
+    over: those('over'),
+  };
+}

@@ -1,0 +1,42 @@
+import type { AlertJson, AlertPageJson, SitePageJson } from '@duskline/contract';
+import { apiClient } from '$lib/api-client.ts';
+import { watchClient } from '$lib/alerts/watch-client.ts';
+import { failLoad } from '$lib/fail-load.ts';
+import { peopleClient } from '$lib/people/people-client.ts';
+import type { PageLoad } from './$types';
+
+/** So many are read whole, so that they can be read again without coverage. */
+const MOST_WHOLE = 20;
+
+export const load: PageLoad = async (event) => {
+  event.depends('duskline:watch');
+  const api = apiClient(event.fetch);
+  const watch = watchClient(event.fetch);
+  const house = peopleClient(event.fetch);
+  const [alerts, people, me] = await Promise.all([
+    watch.alerts(),
+    house.people(),
+    house.me(),
+  ]).catch(failLoad(event));
+  const whole = alerts.slice(0, MOST_WHOLE);
+  const siteIds = new Set(whole.filter(isAtSite).map(({ siteId }) => siteId));
+  // A story or a place that does not come leaves an alert that can still be read and taken.
+  const [stories, places] = await Promise.all([
+    gather<AlertPageJson>(whole.map(({ id }) => watch.alert(id))),
+    gather<SitePageJson>([...siteIds].map((id) => api.site(id))),
+  ]);
+  return {
+    alerts,
+    people,
+    me,
+    stories: new Map(stories.map((story) => [story.alert.id, story])),
+    places: new Map(places.map((place) => [place.row.site.id, place])),
+  };
+};
+
+const isAtSite = (alert: AlertJson): boolean => alert.siteName !== '';
+
+async function gather<T>(asked: readonly Promise<T>[]): Promise<readonly T[]> {
+  const answers = await Promise.allSettled(asked);
+  return answers.flatMap((answer) => (answer.status === 'fulfilled' ? [answer.value] : []));
+}
