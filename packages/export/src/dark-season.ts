@@ -28,7 +28,7 @@ export function darkSeason(
 ): DarkSeason | undefined {
   let [time, timeDark, dark, darkDark] = [0, 0, 0, 0];
   for (const { fromMs, toMs, gap } of stretches) {
-    for (let at = fromMs; at < toMs; ) {
+    for (let at = fromMs; at < toMs;) {
       const next = Math.min(toMs, (Math.floor(at / DAY_MS) + 1) * DAY_MS);
       const ms = next - at;
       const winter = isDarkHalf(at, latitudeDeg);

@@ -16,9 +16,7 @@ export function observationFields(request: ExportRequest): readonly Field[] {
     field(
       'observed_at',
       'datetime',
-      request.aggregate === undefined
-        ? 'When it was measured, UTC'
-        : 'Start of the interval, UTC',
+      request.aggregate === undefined ? 'When it was measured, UTC' : 'Start of the interval, UTC',
       { constraints: { required: true } },
     ),
     field('value', 'number', 'As measured, in `unit`', { constraints: { required: true } }),
@@ -48,7 +46,13 @@ export function observationFields(request: ExportRequest): readonly Field[] {
           ),
         ]),
     ...(request.localTime
-      ? [field('observed_at_local', 'datetime', 'observed_at by the clock of the site, with its offset')]
+      ? [
+          field(
+            'observed_at_local',
+            'datetime',
+            'observed_at by the clock of the site, with its offset',
+          ),
+        ]
       : []),
   ];
 }
@@ -66,11 +70,22 @@ export function wideFields(
       request.aggregate === undefined ? 'When measured, UTC' : 'Start of the interval, UTC',
     ),
     ...(request.localTime
-      ? [field('observed_at_local', 'datetime', 'The same by the clock of the site, with its offset')]
+      ? [
+          field(
+            'observed_at_local',
+            'datetime',
+            'The same by the clock of the site, with its offset',
+          ),
+        ]
       : []),
     field('interval_s', 'number', 'Length of the interval; empty for readings', { unit: 's' }),
     ...metrics.flatMap((key) => [
-      field(key, 'number', metric(key).label, metric(key).unit === '' ? {} : { unit: metric(key).unit }),
+      field(
+        key,
+        'number',
+        metric(key).label,
+        metric(key).unit === '' ? {} : { unit: metric(key).unit },
+      ),
       field(`${key}_qc_flag`, 'integer', `Quality flag of ${key}`, { categories: FLAGS }),
     ]),
   ];
@@ -108,7 +123,10 @@ const FORMATS: Readonly<Record<string, { readonly format: string; readonly media
 export function dataPackage(
   frame: ExportFrame,
   request: ExportRequest,
-  { sites, files }: { readonly sites: readonly ExportSite[]; readonly files: readonly DescribedFile[] },
+  {
+    sites,
+    files,
+  }: { readonly sites: readonly ExportSite[]; readonly files: readonly DescribedFile[] },
 ): string {
   const descriptor = {
     $schema: 'https://datapackage.org/profiles/2.0/datapackage.json',
@@ -140,7 +158,13 @@ export function dataPackage(
           ? {}
           : {
               type: 'table',
-              dialect: { delimiter: ',', lineTerminator: '\r\n', quoteChar: '"', doubleQuote: true, header: true },
+              dialect: {
+                delimiter: ',',
+                lineTerminator: '\r\n',
+                quoteChar: '"',
+                doubleQuote: true,
+                header: true,
+              },
               schema: {
                 fields: file.fields.map(({ text: _text, ...rest }) => rest),
                 missingValues: [''],

@@ -66,7 +66,11 @@ const PASS = qualityFlags.pass;
 const UNTESTED = qualityFlags['not-evaluated'];
 
 /** The flag of one value: what the tests said, or else whether its hour has been tested at all. */
-export function flagAt(flags: readonly string[] | undefined, place: number, stale: boolean): number {
+export function flagAt(
+  flags: readonly string[] | undefined,
+  place: number,
+  stale: boolean,
+): number {
   const said = flags?.[place];
   if (said !== undefined && said !== 'NULL' && said !== '') return Number(said);
   return stale ? UNTESTED : PASS;

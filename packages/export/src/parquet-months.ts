@@ -13,7 +13,10 @@ const text = (name: string): SchemaElement => ({
   converted_type: 'UTF8',
   logical_type: { type: 'STRING' },
 });
-const instant = (name: string, repetition: 'REQUIRED' | 'OPTIONAL' = 'REQUIRED'): SchemaElement => ({
+const instant = (
+  name: string,
+  repetition: 'REQUIRED' | 'OPTIONAL' = 'REQUIRED',
+): SchemaElement => ({
   name,
   type: 'INT64',
   repetition_type: repetition,
@@ -156,7 +159,10 @@ export class ParquetMonth {
       schema,
       createdBy: 'Duskline',
       kvMetadata: [
-        { key: 'units', value: JSON.stringify(Object.fromEntries(keys.map((key) => [key, unitOf(key)]))) },
+        {
+          key: 'units',
+          value: JSON.stringify(Object.fromEntries(keys.map((key) => [key, unitOf(key)]))),
+        },
         { key: 'time', value: 'observed_at and received_at are UTC, microseconds' },
         { key: 'qc_flag', value: JSON.stringify(qualityFlags) },
       ],
@@ -171,7 +177,10 @@ export class ParquetMonth {
       if (rows === undefined) continue;
       for (let from = 0; from < rows.length; from += GROUP_ROWS) {
         const to = Math.min(from + GROUP_ROWS, rows.length);
-        await writer.write({ columnData: this.#group(key, rows, from, to), rowGroupSize: GROUP_ROWS });
+        await writer.write({
+          columnData: this.#group(key, rows, from, to),
+          rowGroupSize: GROUP_ROWS,
+        });
         yield taken();
       }
       this.#metrics.delete(key);

@@ -6,7 +6,11 @@ import { instantText } from './utc-text.ts';
 export interface ReadMeFacts {
   readonly sites: readonly ExportSite[];
   readonly rows: number;
-  readonly files: readonly { readonly path: string; readonly rows?: number; readonly title: string }[];
+  readonly files: readonly {
+    readonly path: string;
+    readonly rows?: number;
+    readonly title: string;
+  }[];
   /** Time of all nodes in readings, and in gaps by cause. */
   readonly upMs: number;
   readonly gapMs: Readonly<Partial<Record<GapCause, number>>>;
@@ -90,7 +94,10 @@ export function readMe(frame: ExportFrame, request: ExportRequest, facts: ReadMe
     ],
   ];
   return `${sections
-    .map(([title, lines]) => `${title.toUpperCase()}\r\n${lines.map((line) => `${line}\r\n`).join('')}`)
+    .map(
+      ([title, lines]) =>
+        `${title.toUpperCase()}\r\n${lines.map((line) => `${line}\r\n`).join('')}`,
+    )
     .join('\r\n')}`;
 }
 

@@ -4,13 +4,7 @@ import { binLines, sourceOf } from './bin-lines.ts';
 import type { ExportRequest } from './export-request.ts';
 import type { ExportSource, SourceSample } from './export-source.ts';
 import type { LineFormat } from './line-format.ts';
-import {
-  arrayItems,
-  flagAt,
-  maskAt,
-  nodeReadings,
-  type NodeReadings,
-} from './node-readings.ts';
+import { arrayItems, flagAt, maskAt, nodeReadings, type NodeReadings } from './node-readings.ts';
 import { ParquetMonth, type ParquetRow } from './parquet-months.ts';
 import { rawLines, type LinePage } from './raw-lines.ts';
 import { microsOf, utcText } from './utc-text.ts';

@@ -1,10 +1,4 @@
-import type {
-  AcceptedGap,
-  Diagnosis,
-  NodeInterval,
-  NodeState,
-  CauseKey,
-} from '@duskline/domain';
+import type { AcceptedGap, Diagnosis, NodeInterval, NodeState, CauseKey } from '@duskline/domain';
 
 /** Why there are no readings, in the words of gaps.csv. */
 export const gapCauses = [
@@ -44,7 +38,10 @@ export interface Stretch {
 export function splitTime(
   range: { readonly fromMs: number; readonly toMs: number },
   intervals: readonly NodeInterval[],
-  more: { readonly accepted?: readonly AcceptedGap[]; readonly silence?: Diagnosis | undefined } = {},
+  more: {
+    readonly accepted?: readonly AcceptedGap[];
+    readonly silence?: Diagnosis | undefined;
+  } = {},
 ): readonly Stretch[] {
   const stretches: Stretch[] = [];
   let atMs = range.fromMs;
@@ -71,7 +68,10 @@ export function splitTime(
     if (toMs <= fromMs || toMs <= atMs) continue;
     untold(fromMs);
     stretches.push(
-      ...withAccepted(stretchOf(interval, Math.max(fromMs, atMs), toMs, more.silence), more.accepted),
+      ...withAccepted(
+        stretchOf(interval, Math.max(fromMs, atMs), toMs, more.silence),
+        more.accepted,
+      ),
     );
     atMs = toMs;
   }
@@ -152,10 +152,7 @@ function judged({ state, cause, evidence }: NodeInterval): {
 }
 
 /** Cuts a gap where a person accepted it, so that the accepted part is named. */
-function withAccepted(
-  stretch: Stretch,
-  accepted: readonly AcceptedGap[] = [],
-): readonly Stretch[] {
+function withAccepted(stretch: Stretch, accepted: readonly AcceptedGap[] = []): readonly Stretch[] {
   const { gap } = stretch;
   if (gap === undefined) return [stretch];
   const cuts = new Set([stretch.fromMs, stretch.toMs]);
@@ -174,4 +171,5 @@ function withAccepted(
   });
 }
 
-const endOf = ({ untilMs, endedAtMs }: AcceptedGap): number => Math.min(untilMs, endedAtMs ?? untilMs);
+const endOf = ({ untilMs, endedAtMs }: AcceptedGap): number =>
+  Math.min(untilMs, endedAtMs ?? untilMs);

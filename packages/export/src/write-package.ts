@@ -1,5 +1,11 @@
 import type { MetricKey, Part } from '@duskline/domain';
-import { dataPackage, observationFields, observationKeys, wideFields, type DescribedFile } from './data-package.ts';
+import {
+  dataPackage,
+  observationFields,
+  observationKeys,
+  wideFields,
+  type DescribedFile,
+} from './data-package.ts';
 import { darkSeason, gapWarning, joinSeasons, type DarkSeason } from './dark-season.ts';
 import { SPREADSHEET_ROWS } from './export-request.ts';
 import { csvLines } from './line-format.ts';
@@ -105,7 +111,8 @@ async function addReadings(
       expected: request.aggregate !== undefined,
     }),
     spreadsheet: request.spreadsheet,
-    title: request.aggregate === undefined ? 'Readings, one a row' : 'Values of intervals, one a row',
+    title:
+      request.aggregate === undefined ? 'Readings, one a row' : 'Values of intervals, one a row',
     description: 'Long form, by site and time.',
     fields: observationFields(request),
     ...observationKeys,
@@ -226,7 +233,9 @@ function swapsOf(
       ' ',
     );
   return parts.flatMap((part) => [
-    ...(inside(part.fittedAtMs) ? [`${instantText(part.fittedAtMs)}: ${name(part)} was fitted.`] : []),
+    ...(inside(part.fittedAtMs)
+      ? [`${instantText(part.fittedAtMs)}: ${name(part)} was fitted.`]
+      : []),
     ...(inside(part.removedAtMs)
       ? [
           `${instantText(part.removedAtMs)}: ${name(part)} was taken out${part.replacedBy === undefined ? '' : `, part ${part.replacedBy} came in its place`}.`,

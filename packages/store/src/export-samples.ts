@@ -79,9 +79,6 @@ async function* streamSamples(
     where ${within(sql, node, range)}
     order by sample.observed_at, sample.layout_id`;
   const pages = query.cursor(pageRows)[Symbol.asyncIterator]();
-  // A page that is long in coming is not waited for.
-  const cancel = (): void => query.cancel();
-  signal.addEventListener('abort', cancel, { once: true });
   let next: Promise<IteratorResult<ExportSample[]>> | undefined;
   try {
     for (;;) {
@@ -95,9 +92,9 @@ async function* streamSamples(
       signal.throwIfAborted();
     }
   } finally {
-    // The driver closes a cursor only between two pages.
+    // The driver closes a cursor only between two pages. To cancel the page is no way out: a cancellation goes to whatever
+    // the connection runs when it arrives, which may be somebody else's statement by then. A page takes some milliseconds.
     await next?.catch(() => undefined);
     await pages.return?.();
-    signal.removeEventListener('abort', cancel);
   }
 }

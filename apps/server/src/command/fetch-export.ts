@@ -104,7 +104,10 @@ async function made(fetching: Fetching, deps: FetchDeps, piped: boolean): Promis
 }
 
 /** An export that this command began before, if what is asked for is the same span of time, as said by the person. */
-async function earlier({ query, out, url }: Fetching, ask: AskServer): Promise<ExportJson | undefined> {
+async function earlier(
+  { query, out, url }: Fetching,
+  ask: AskServer,
+): Promise<ExportJson | undefined> {
   const text = await readFile(note(out), 'utf8').catch(() => undefined);
   if (text === undefined) return undefined;
   try {
@@ -134,9 +137,7 @@ async function download(
     signal,
     headers: {
       authorization: `Bearer ${token}`,
-      ...(from === 0
-        ? {}
-        : { range: `bytes=${from}-`, 'if-range': `"${job.sha256 ?? ''}"` }),
+      ...(from === 0 ? {} : { range: `bytes=${from}-`, 'if-range': `"${job.sha256 ?? ''}"` }),
     },
   });
   if (answer.status !== (from === 0 ? 200 : 206) || answer.body === null)

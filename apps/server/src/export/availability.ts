@@ -69,7 +69,10 @@ export async function availabilityOf(
 const lengthOf = (stretches: readonly Stretch[]): number =>
   stretches.reduce((sum, { fromMs, toMs }) => sum + toMs - fromMs, 0);
 
-function acceptedJson(one: AcceptedGap, stretches: readonly Stretch[]): SiteJson['accepted'][number] {
+function acceptedJson(
+  one: AcceptedGap,
+  stretches: readonly Stretch[],
+): SiteJson['accepted'][number] {
   const toMs = Math.min(one.untilMs, one.endedAtMs ?? one.untilMs);
   const ms = stretches.reduce(
     (sum, stretch) =>
@@ -127,7 +130,10 @@ export function availabilityCsv(report: AvailabilityJson): string {
           Number((site[part].ratio * 100).toFixed(3)),
         ]),
         site.accepted
-          .map(({ from, to, by, reason, hours }) => `${from} to ${to} (${hours.toFixed(1)} h dark), ${by}: ${reason}`)
+          .map(
+            ({ from, to, by, reason, hours }) =>
+              `${from} to ${to} (${hours.toFixed(1)} h dark), ${by}: ${reason}`,
+          )
           .join('; '),
       ]),
   });

@@ -173,7 +173,10 @@ export function createExportDesk({ store, folder, holder, now, log }: ExportDesk
           expiresAtMs: now() + KEPT_DAYS * DAY_MS,
           fileName: formatOf(request.format).ending,
         });
-        const named = { ...job, fileName: `${fileStem(job, sites)}.${formatOf(request.format).ending}` };
+        const named = {
+          ...job,
+          fileName: `${fileStem(job, sites)}.${formatOf(request.format).ending}`,
+        };
         await jobs.name(job.id, named.fileName);
         begin(named, read.value);
         return ok(json(named));
@@ -201,7 +204,8 @@ export function createExportDesk({ store, folder, holder, now, log }: ExportDesk
           `Files are kept for ${KEPT_DAYS} days, by the server that made them. Ask for the export again.`,
         );
       // A file that is not as long as it was is never given out as if it were whole.
-      if (size !== job.bytes) return refuse('export-gone', 'The file is damaged. Ask for it again.');
+      if (size !== job.bytes)
+        return refuse('export-gone', 'The file is damaged. Ask for it again.');
       const { mediaType } = formatOf((job.query as NewExportJson).format ?? 'zip');
       return ok({
         fileName: job.fileName,

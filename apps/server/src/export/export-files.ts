@@ -74,7 +74,11 @@ export function exportFiles(folder: string): ExportFiles {
       }
     },
     read: (id, from, to) =>
-      createReadStream(whole(id), { start: from, end: Math.max(from, to - 1), highWaterMark: 1 << 18 }),
+      createReadStream(whole(id), {
+        start: from,
+        end: Math.max(from, to - 1),
+        highWaterMark: 1 << 18,
+      }),
     remove: (id) => rm(place(id), { recursive: true, force: true }),
   };
 }

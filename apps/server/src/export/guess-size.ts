@@ -10,7 +10,9 @@ export function guessSize(
   request: ExportRequest,
   { readings, nodes }: { readonly readings: number; readonly nodes: readonly FieldNode[] },
 ): Omit<ExportEstimateJson, 'sites'> {
-  const rows = Math.round(request.aggregate === undefined ? readings : intervals(request, readings, nodes));
+  const rows = Math.round(
+    request.aggregate === undefined ? readings : intervals(request, readings, nodes),
+  );
   const wide = request.wide && request.format === 'zip' ? 1.5 : 1;
   return {
     rows,

@@ -1,6 +1,13 @@
 import type { ExportReader, ExportRefusal } from '@duskline/api';
 import type { NewExportJson } from '@duskline/contract';
-import { failed, ok, type FieldNode, type Result, type Site, type SiteView } from '@duskline/domain';
+import {
+  failed,
+  ok,
+  type FieldNode,
+  type Result,
+  type Site,
+  type SiteView,
+} from '@duskline/domain';
 import type { ExportRequest } from '@duskline/export';
 
 export interface ReadQuery {
@@ -61,7 +68,8 @@ function requestOf(
             extremes: query.extremes ?? false,
           },
         }),
-    flags: (query.flags ?? (aggregate === undefined ? [1, 2, 3, 4] : [1, 2])) as ExportRequest['flags'],
+    flags: (query.flags ??
+      (aggregate === undefined ? [1, 2, 3, 4] : [1, 2])) as ExportRequest['flags'],
     wide: query.wide ?? false,
     localTime: query.localTime ?? false,
     spreadsheet: query.spreadsheet ?? false,

@@ -47,7 +47,9 @@ export async function storeSource(
     intervals: async (node) =>
       (await store.intervals.list(node, fromMs, toMs)).map((one) => ({
         ...one,
-        ...(one.toMs === undefined && untilMs < toMs && one.fromMs < untilMs ? { toMs: untilMs } : {}),
+        ...(one.toMs === undefined && untilMs < toMs && one.fromMs < untilMs
+          ? { toMs: untilMs }
+          : {}),
       })),
     acceptedGaps: (site) => store.acceptedGaps.between(site.id, fromMs, toMs),
     events: async (site) =>

@@ -11,7 +11,11 @@ export type ByteRange =
  */
 export function byteRange(
   header: string | undefined,
-  { size, tag, ifRange }: { readonly size: number; readonly tag: string; readonly ifRange?: string | undefined },
+  {
+    size,
+    tag,
+    ifRange,
+  }: { readonly size: number; readonly tag: string; readonly ifRange?: string | undefined },
 ): ByteRange {
   const found = /^bytes=(\d*)-(\d*)$/.exec(header?.trim() ?? '');
   if (found === null || (ifRange !== undefined && ifRange !== tag)) return { kind: 'whole' };

@@ -171,7 +171,8 @@ function availabilityRoutes(app: Door, port: ExportPort): void {
         operationId: 'availability',
         tags: ['data'],
         summary: 'Where the time of every site went: the report for a funder',
-        description: 'Up, dark as designed, fault, link, clock, work, unknown: they add up to the whole.',
+        description:
+          'Up, dark as designed, fault, link, clock, work, unknown: they add up to the whole.',
         querystring: rangeQuery,
         response: { 200: component(AvailabilitySchema) },
       },

@@ -17,7 +17,8 @@ export interface Place {
 export function placeOf(position: Position, choice: PositionChoice): Place | undefined {
   if (choice === 'left-out') return undefined;
   if (choice === 'exact') return { ...position, blurM: 0 };
-  const cell = (degrees: number): number => Number((Math.round(degrees / CELL_DEG) * CELL_DEG).toFixed(2));
+  const cell = (degrees: number): number =>
+    Number((Math.round(degrees / CELL_DEG) * CELL_DEG).toFixed(2));
   const half = (CELL_DEG / 2) * METRES_A_DEGREE;
   return {
     latitudeDeg: cell(position.latitudeDeg),

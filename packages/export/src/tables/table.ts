@@ -34,7 +34,9 @@ export interface ForeignKey {
 /** The table as CSV: RFC 4180, CRLF, a heading of one line. */
 export function tableCsv({ fields, rows }: Pick<Table, 'fields' | 'rows'>): string {
   const kinds: readonly CellKind[] = fields.map(({ text }) => (text === true ? 'text' : 'plain'));
-  const lines = rows.map((row) => row.map((cell, i) => csvCell(cell, kinds[i] ?? 'text')).join(','));
+  const lines = rows.map((row) =>
+    row.map((cell, i) => csvCell(cell, kinds[i] ?? 'text')).join(','),
+  );
   return [fields.map(({ name }) => name).join(','), ...lines, ''].join('\r\n');
 }
 
