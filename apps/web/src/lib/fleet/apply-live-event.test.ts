@@ -1,7 +1,15 @@
 import { describe, expect, it } from 'vitest';
-import { applyLiveEvent, refreshRows, rowsById } from './apply-live-event.ts';
+import {
+  applyLiveEvents,
+  refreshRows,
+  rowsById,
+  type FleetRows,
+  type LiveEvent,
+} from './apply-live-event.ts';
 import { alertFixture, rowFixture } from './fixtures.ts';
 
+const applyLiveEvent = (rows: FleetRows, event: LiveEvent): FleetRows =>
+  applyLiveEvents(rows, [event]);
 const rows = rowsById([rowFixture({ version: 5 }), rowFixture({ id: 'marl-beck', version: 2 })]);
 
 describe('a live event', () => {
@@ -41,6 +49,21 @@ describe('a live event', () => {
   it('ignores an alert of a site that is not held', () => {
     const stray = alertFixture({ siteId: 'nowhere' });
     expect(applyLiveEvent(rows, { kind: 'alert', alert: stray })).toBe(rows);
+  });
+});
+
+describe('several events at once', () => {
+  it('are taken in the order they came, each on what the one before left', () => {
+    const after = applyLiveEvents(rows, [
+      { kind: 'site', row: rowFixture({ version: 6, chargeRatio: 0.5 }) },
+      { kind: 'alert', alert: alertFixture() },
+      { kind: 'site', row: rowFixture({ version: 6, chargeRatio: 0.1 }) },
+      { kind: 'site', row: rowFixture({ id: 'fell-foot' }) },
+    ]);
+    expect(after.get('high-cairn')?.site.chargeRatio).toBe(0.5);
+    expect(after.get('high-cairn')?.site.alerts).toHaveLength(1);
+    expect(after.size).toBe(3);
+    expect(rows.size).toBe(2);
   });
 });
 

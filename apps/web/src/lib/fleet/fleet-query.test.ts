@@ -11,6 +11,8 @@ describe('the fleet query in the address', () => {
       states: ['low', 'overdue'],
       onlyNeedy: false,
       search: 'sluice',
+      group: 'none',
+      drawing: 'rows',
     });
     expect(parse('sort=-colour').sort).toBe('urgency');
     expect(parse('sort=-colour').reversed).toBe(false);
@@ -18,7 +20,7 @@ describe('the fleet query in the address', () => {
 
   it('writes an address that reads back the same, and a plain one for the default', () => {
     expect(fleetHref(parse(''))).toBe('/');
-    const address = '/?sort=-charge&show=need-someone,low&q=moss';
+    const address = '/?sort=-charge&show=need-someone,low&q=moss&group=when&as=map';
     expect(fleetHref(parse(address.slice(2)))).toBe(address);
   });
 

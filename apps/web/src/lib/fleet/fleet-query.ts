@@ -3,6 +3,12 @@ import { nodeStates, type NodeState } from '@duskline/domain';
 export const sortKeys = ['urgency', 'name', 'charge', 'days', 'heard'] as const;
 export type SortKey = (typeof sortKeys)[number];
 
+export const groupKeys = ['none', 'state', 'when'] as const;
+export type GroupKey = (typeof groupKeys)[number];
+
+export const fleetDrawings = ['rows', 'map'] as const;
+export type FleetDrawing = (typeof fleetDrawings)[number];
+
 /** What of the fleet is shown, and in which order: all of it lives in the address. */
 export interface FleetQuery {
   readonly sort: SortKey;
@@ -11,6 +17,8 @@ export interface FleetQuery {
   readonly states: readonly NodeState[];
   readonly onlyNeedy: boolean;
   readonly search: string;
+  readonly group: GroupKey;
+  readonly drawing: FleetDrawing;
 }
 
 const isState = (text: string): text is NodeState =>
@@ -27,6 +35,8 @@ export function parseFleetQuery(params: URLSearchParams): FleetQuery {
     states: shown.filter(isState),
     onlyNeedy: shown.includes('need-someone'),
     search: params.get('q')?.trim() ?? '',
+    group: groupKeys.find((group) => group === params.get('group')) ?? 'none',
+    drawing: fleetDrawings.find((drawing) => drawing === params.get('as')) ?? 'rows',
   };
 }
 
@@ -38,6 +48,8 @@ export function fleetHref(query: FleetQuery): string {
   const shown = [...(query.onlyNeedy ? ['need-someone'] : []), ...query.states];
   if (shown.length > 0) params.set('show', shown.join(','));
   if (query.search !== '') params.set('q', query.search);
+  if (query.group !== 'none') params.set('group', query.group);
+  if (query.drawing !== 'rows') params.set('as', query.drawing);
   const text = params.toString().replaceAll('%2C', ',');
   return text === '' ? '/' : `/?${text}`;
 }

@@ -1,6 +1,6 @@
 import type { FleetJson, FleetRowJson } from '@duskline/contract';
 import {
-  applyLiveEvent,
+  applyLiveEvents,
   noRows,
   refreshRows,
   type FleetRows,
@@ -19,6 +19,7 @@ export class Fleet {
     const answer = this.#answer();
     return this.#live.on === answer ? this.#live.rows : refreshRows(this.#live.rows, answer.rows);
   });
+  readonly #list = $derived([...this.#rows.values()]);
 
   /** @param answer  reads the page's data, so that an answer asked for again is taken up by itself */
   constructor(answer: () => FleetJson) {
@@ -26,10 +27,14 @@ export class Fleet {
   }
 
   get rows(): readonly FleetRowJson[] {
-    return [...this.#rows.values()];
+    return this.#list;
   }
 
-  apply(event: LiveEvent): void {
-    this.#live = { on: this.#answer(), rows: applyLiveEvent(this.#rows, event) };
+  get byId(): FleetRows {
+    return this.#rows;
+  }
+
+  apply(events: readonly LiveEvent[]): void {
+    this.#live = { on: this.#answer(), rows: applyLiveEvents(this.#rows, events) };
   }
 }

@@ -1,5 +1,5 @@
 import type { NodeState, Role } from '@duskline/domain';
-import type { SortKey } from '../fleet/fleet-query.ts';
+import type { GroupKey, SortKey } from '../fleet/fleet-query.ts';
 
 const plural = (count: number, one: string, many: string): string =>
   `${count} ${count === 1 ? one : many}`;
@@ -10,6 +10,7 @@ export const text = {
   skip: 'To the content',
   notLive: (asOf: string) => `as of ${asOf} · not live`,
   live: 'live',
+  fromDevice: (since: string) => `no coverage · last known, from ${since}`,
   signOut: 'Sign out',
   readerTime: (time: string) => `${time} on your clock`,
   nav: { label: 'Pages', fleet: 'Fleet', setup: 'Setup', quarantine: 'Quarantine' },
@@ -60,12 +61,24 @@ export const text = {
       days: 'days to empty',
       heard: 'last heard',
     } satisfies Record<SortKey, string>,
+    groupBy: 'Under headings',
+    groupNames: {
+      none: 'none',
+      state: 'by state',
+      when: 'by when it could stop',
+    } satisfies Record<GroupKey, string>,
+    groupHeading: (heading: string, count: number) =>
+      `${heading}, ${plural(count, 'site', 'sites')}`,
+    when: {
+      gone: 'dark or not heard now',
+      week: 'could stop within seven days',
+      fortnight: 'could stop in the week after',
+      later: 'not expected to stop within fourteen days',
+    },
     orderChanged: 'The order has changed.',
     sortAgain: 'Sort again',
     noneShown: 'No site is like that.',
     showAll: 'Show all sites',
-    noSites: 'A site is a place with a node. Add the first one, and its readings will appear here.',
-    addFirst: 'Add a site',
     openAlert: (site: string) => `Alert of ${site}: what to do`,
     nobody: 'nobody has this yet',
     has: (who: string) => `${who} has this`,
@@ -268,7 +281,6 @@ export const text = {
     secretOnce: 'This secret is shown once. Take it to the node now.',
     secret: 'The secret, for a file on the node that only its own user may read',
     settings: 'Settings of the field program; change its columns to those of your log',
-    port: 'The server names its MQTT port when it starts; change 1883 if it is another.',
     tryIt: 'Try it by hand',
     copy: 'Copy',
     copied: 'Copied',
