@@ -1,14 +1,15 @@
 import type { NodeSecretJson } from '@duskline/contract';
 
-/** MQTT's own port; a server that listens on another says so when it starts. */
-const MQTT_PORT = 1883;
+/** Where the node publishes, as one address. `host` is the page's, for a server that only knows itself. */
+export const brokerUrl = ({ broker }: NodeSecretJson, host: string): string =>
+  `${broker.scheme}://${broker.host ?? host}:${broker.port}`;
 
 /** The field program's settings, ready but for the columns of the builder's own log. */
-export const fieldSettings = ({ node }: NodeSecretJson, host: string): string =>
+export const fieldSettings = (secret: NodeSecretJson, host: string): string =>
   JSON.stringify(
     {
-      node,
-      broker: `mqtt://${host}:${MQTT_PORT}`,
+      node: secret.node,
+      broker: brokerUrl(secret, host),
       secretFile: 'secret',
       stateDir: 'state',
       log: {
@@ -28,6 +29,10 @@ export const fieldSettings = ({ node }: NodeSecretJson, host: string): string =>
   );
 
 /** A reading published by hand with a stock MQTT client. */
-export const byHand = ({ node, secret }: NodeSecretJson, host: string): string =>
-  `mosquitto_pub -h ${host} -p ${MQTT_PORT} -i ${node} -u ${node} -P '${secret}' ` +
+export const byHand = ({ node, secret, broker }: NodeSecretJson, host: string): string =>
+  `mosquitto_pub -h ${broker.host ?? host} -p ${broker.port} -i ${node} -u ${node} -P '${secret}' ` +
   `-q 1 -t v1/${node}/up/live -m '[{"n":"batt_v","u":"V","v":12.9}]'`;
+
+/** What the square code holds: enough for a box to publish, and nothing else. */
+export const squareText = (secret: NodeSecretJson, host: string): string =>
+  JSON.stringify({ node: secret.node, secret: secret.secret, broker: brokerUrl(secret, host) });
