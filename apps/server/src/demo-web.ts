@@ -7,6 +7,7 @@ const root = fileURLToPath(new URL('../../../', import.meta.url));
 const sources = [
   'apps/web/src',
   'apps/web/package.json',
+  'apps/web/static',
   'apps/web/svelte.config.js',
   'shared/contract/src',
   'shared/domain/src',
