@@ -23,6 +23,11 @@ const benches: Readonly<
     const { benchCard } = await import('./card-rate.ts');
     return await benchCard(quick ? 100_000 : 1_000_000);
   },
+  async export() {
+    const { benchExport } = await import('./export-rate.ts');
+    const at = process.argv.indexOf('--rows');
+    return await benchExport(at < 0 ? 1_000_000 : Number(process.argv[at + 1]));
+  },
   async outlook() {
     const { measureOutlook } = await import('./outlook-rate.ts');
     const { medianMs, maxMs } = measureOutlook(60);
@@ -39,7 +44,7 @@ const benches: Readonly<
 const words = process.argv.slice(2);
 const json = words.includes('--json');
 const quick = words.includes('--quick');
-const names = words.filter((word) => !word.startsWith('--'));
+const names = words.filter((word, i) => !word.startsWith('--') && words[i - 1] !== '--rows');
 const say = (line: string) => process.stdout.write(`${line}\n`);
 
 const unknown = names.find((name) => !(name in benches));

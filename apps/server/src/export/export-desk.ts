@@ -108,7 +108,7 @@ export function createExportDesk({ store, folder, holder, now, log }: ExportDesk
     } catch (cause) {
       await file.discard();
       const stopped = signal.aborted;
-      if (!stopped) log.error({ cause, export: job.id }, 'an export failed');
+      if (!stopped) log.error({ err: cause, export: job.id }, 'an export failed');
       await jobs.finish(job.id, {
         state: stopped ? 'stopped' : 'failed',
         atMs: now(),
@@ -126,7 +126,9 @@ export function createExportDesk({ store, folder, holder, now, log }: ExportDesk
       done: Promise.resolve(),
     };
     const done = make(job, query, work)
-      .catch((cause: unknown) => log.error({ cause }, 'the end of an export could not be kept'))
+      .catch((cause: unknown) =>
+        log.error({ err: cause }, 'the end of an export could not be kept'),
+      )
       .finally(() => working.delete(job.id));
     working.set(job.id, Object.assign(work, { done }));
   }
@@ -135,7 +137,7 @@ export function createExportDesk({ store, folder, holder, now, log }: ExportDesk
     for (const job of await jobs.expired(holder, now())) await files.remove(job.id);
   }
   const tidying = setInterval(() => {
-    tidy().catch((cause: unknown) => log.warn({ cause }, 'old exports could not be removed'));
+    tidy().catch((cause: unknown) => log.warn({ err: cause }, 'old exports could not be removed'));
   }, TIDY_EVERY_MS);
   tidying.unref();
 

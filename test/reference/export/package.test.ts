@@ -1,0 +1,176 @@
+import { Ajv } from 'ajv';
+import addFormats from 'ajv-formats';
+import { createHash } from 'node:crypto';
+import { describe, expect, it } from 'vitest';
+import { readZip } from '../../../apps/server/src/export/testing-zip.ts';
+import { dataPackageProfile } from './data-package-profile.ts';
+import { exported, READINGS } from './made-up-source.ts';
+
+interface Descriptor {
+  readonly resources: readonly {
+    readonly name: string;
+    readonly path: string;
+    readonly bytes: number;
+    readonly hash: string;
+    readonly rows?: number;
+    readonly schema?: {
+      readonly fields: readonly { readonly name: string }[];
+      readonly foreignKeys?: readonly {
+        readonly fields: readonly string[];
+        readonly reference: { readonly resource: string; readonly fields: readonly string[] };
+      }[];
+    };
+  }[];
+}
+
+const descriptorOf = (files: ReadonlyMap<string, Buffer>): Descriptor =>
+  JSON.parse(files.get('datapackage.json')!.toString('utf8')) as Descriptor;
+
+/** A reader of RFC 4180 of the test's own. */
+function parseCsv(text: string): string[][] {
+  const rows: string[][] = [[]];
+  let cell = '';
+  let quoted = false;
+  for (let i = 0; i < text.length; i += 1) {
+    const mark = text[i]!;
+    if (quoted) {
+      if (mark === '"' && text[i + 1] === '"') {
+        cell += '"';
+        i += 1;
+      } else if (mark === '"') quoted = false;
+      else cell += mark;
+    } else if (mark === '"') quoted = true;
+    else if (mark === ',') {
+      rows.at(-1)!.push(cell);
+      cell = '';
+    } else if (mark === '\r' && text[i + 1] === '\n') {
+      rows.at(-1)!.push(cell);
+      cell = '';
+      rows.push([]);
+      i += 1;
+    } else cell += mark;
+  }
+  rows.pop();
+  return rows;
+}
+
+describe('a package', () => {
+  it('keeps to the profile of Data Package v2.0', async () => {
+    const ajv = new Ajv({ allErrors: true });
+    (addFormats as unknown as (instance: Ajv) => void)(ajv);
+    const validate = ajv.compile(dataPackageProfile);
+    for (const choices of [{}, { wide: true, localTime: true }, { format: 'parquet' }] as const) {
+      const descriptor = descriptorOf(await readZip(await exported(choices)));
+      expect(validate(descriptor), JSON.stringify(validate.errors)).toBe(true);
+    }
+    // The profile can say no.
+    expect(validate({ resources: [{ path: '../outside.csv' }] })).toBe(false);
+  });
+
+  it('describes every file: bytes, sha-256, rows, columns, and keys that lead somewhere', async () => {
+    const files = await readZip(await exported({ wide: true }));
+    const { resources } = descriptorOf(files);
+    expect(resources.map(({ path }) => path).sort()).toEqual(
+      [...files.keys()].filter((name) => name !== 'datapackage.json').sort(),
+    );
+    const tables = new Map<string, string[][]>();
+    for (const { name, path, bytes, hash, rows, schema } of resources) {
+      const content = files.get(path)!;
+      expect(content.length, path).toBe(bytes);
+      expect(`sha256:${createHash('sha256').update(content).digest('hex')}`, path).toBe(hash);
+      if (schema === undefined) continue;
+      const table = parseCsv(content.toString('utf8'));
+      tables.set(name, table);
+      expect(table[0], path).toEqual(schema.fields.map((field) => field.name));
+      expect(table.length - 1, path).toBe(rows);
+      expect(new Set(table.map((row) => row.length)).size, path).toBe(1);
+    }
+    expect(tables.get('observations')!.length - 1).toBe(READINGS);
+    const column = (table: string, field: string): string[] => {
+      const [heading = [], ...rows] = tables.get(table)!;
+      return rows.map((row) => row[heading.indexOf(field)]!);
+    };
+    let keys = 0;
+    for (const { name, schema } of resources)
+      for (const { fields, reference } of schema?.foreignKeys ?? []) {
+        const there = new Set(column(reference.resource, reference.fields[0]!));
+        keys += 1;
+        expect(
+          column(name, fields[0]!).filter((value) => !there.has(value)),
+          name,
+        ).toEqual([]);
+      }
+    expect(keys).toBeGreaterThan(4);
+  });
+
+  it('has gaps that with the readings are the whole period', async () => {
+    const files = await readZip(await exported());
+    const [heading = [], ...rows] = parseCsv(files.get('gaps.csv')!.toString('utf8'));
+    expect(rows.map((row) => row[heading.indexOf('cause')])).toEqual(['dark as designed']);
+    expect(rows.map((row) => row[heading.indexOf('confidence')])).toEqual(['high']);
+    // The second day of three, by hand.
+    expect(rows[0]?.[heading.indexOf('duration')]).toBe('86400');
+    const readme = files.get('README.txt')!.toString('utf8');
+    expect(readme).toContain('Data 48.0 h + gaps 24.0 h = 72.0 h');
+    expect(readme).toContain('Gaps are not random: nodes go dark in dark, cold weather');
+    expect(readme).toContain('(part 1) at upper-weir was taken out, part 2 came in its place');
+  });
+
+  it('guards every text that a spreadsheet might run', async () => {
+    const files = await readZip(await exported());
+    for (const [name, content] of files) {
+      if (!name.endsWith('.csv') || name.startsWith('observations')) continue;
+      const numeric = /^-?\d+(\.\d+)?(e-?\d+)?$/;
+      for (const row of parseCsv(content.toString('utf8')).slice(1))
+        for (const cell of row)
+          if (!numeric.test(cell)) expect(cell, name).not.toMatch(/^[=+\-@\t\r\0＝＋－＠]/);
+    }
+    const observations = parseCsv(files.get('observations.csv')!.toString('utf8'));
+    expect(observations[1]).toEqual([
+      'upper-weir',
+      "'-weir-1",
+      'air_temp',
+      '2026-10-24T00:00:00Z',
+      '-12.3',
+      '°C',
+      '1',
+      '',
+      'synced',
+      'raw',
+      '',
+      '1',
+      '1',
+      '2026-10-24T00:00:00.5Z',
+      'air',
+    ]);
+  });
+
+  it('is the same bytes when it is made again', async () => {
+    for (const format of ['zip', 'csv', 'ndjson', 'parquet'] as const) {
+      const [one, two] = [await exported({ format }), await exported({ format })];
+      expect(one.equals(two), format).toBe(true);
+    }
+  });
+
+  it('says the same as NDJSON, a JSON text a line', async () => {
+    const lines = (await exported({ format: 'ndjson' })).toString('utf8').trimEnd().split('\n');
+    expect(lines).toHaveLength(READINGS);
+    expect(JSON.parse(lines[0]!)).toEqual({
+      site_id: 'upper-weir',
+      node_id: '-weir-1',
+      metric: 'air_temp',
+      observed_at: '2026-10-24T00:00:00Z',
+      value: -12.3,
+      unit: '°C',
+      qc_flag: 1,
+      qc_tests_failed: '',
+      time_quality: 'synced',
+      aggregation: 'raw',
+      interval_s: null,
+      n_samples: 1,
+      part_id: '1',
+      received_at: '2026-10-24T00:00:00.5Z',
+      source: 'air',
+    });
+  });
+});
