@@ -1,7 +1,8 @@
-import type { ReadingsJson, SitePageJson, SiteStoryJson } from '@duskline/contract';
+import type { ReadingsJson, SiteStoryJson } from '@duskline/contract';
 import { DAY_MS, SECOND_MS } from '@duskline/domain';
 import { apiClient } from '../api-client.ts';
-import { instantMs, instantMsOr } from '../format/time.ts';
+import { instantMs } from '../format/time.ts';
+import type { ReplayLine } from './replay-lanes.ts';
 
 /** What each lane is drawn from: the first of these the node has. */
 const lanes = {
@@ -11,14 +12,6 @@ const lanes = {
   weather: ['irradiance', 'sun', 'air_temp', 'wind', 'rain'],
 } as const;
 export type LaneName = keyof typeof lanes;
-
-export interface ReplayLine {
-  readonly metric: string;
-  readonly label: string;
-  readonly unit: string;
-  readonly gapMs: number;
-  readonly points: readonly { readonly atMs: number; readonly value: number }[];
-}
 
 /** A stretch of time with all that was going on in it. */
 export interface Replay {
@@ -66,39 +59,4 @@ export async function readReplay(
     }),
   ]);
   return { fromMs, toMs, story, lines: Object.fromEntries(lines) };
-}
-
-/** The value at a moment, or undefined in a gap. */
-export function valueOf(line: ReplayLine | undefined, atMs: number): number | undefined {
-  if (line === undefined) return undefined;
-  let best: ReplayLine['points'][number] | undefined;
-  for (const point of line.points) {
-    if (best === undefined || Math.abs(point.atMs - atMs) < Math.abs(best.atMs - atMs))
-      best = point;
-    if (point.atMs > atMs) break;
-  }
-  return best === undefined || Math.abs(best.atMs - atMs) > line.gapMs ? undefined : best.value;
-}
-
-/** The stretch of the node's life a moment lies in. */
-export const intervalAt = (
-  intervals: SitePageJson['intervals'],
-  atMs: number,
-): SitePageJson['intervals'][number] | undefined =>
-  intervals.find(({ from, to }) => instantMs(from) <= atMs && atMs < instantMsOr(to, Infinity));
-
-/** Alerts in rows so that none lies over another; the oldest on top. */
-export function stacked<T extends { readonly openedAt: string; readonly endedAt: string | null }>(
-  alerts: readonly T[],
-): readonly (readonly T[])[] {
-  const rows: T[][] = [];
-  for (const alert of alerts) {
-    const free = rows.find((row) => {
-      const last = row.at(-1);
-      return last !== undefined && instantMsOr(last.endedAt, Infinity) <= instantMs(alert.openedAt);
-    });
-    if (free === undefined) rows.push([alert]);
-    else free.push(alert);
-  }
-  return rows;
 }

@@ -30,14 +30,14 @@ export class SiteStory {
     this.#node = node;
   }
 
-  /** What follows from the outlook: asked again with every new one. */
-  askThoughts(): void {
+  /** What follows from the outlook: asked again with every new one; what takes the server longest comes last. */
+  async askThoughts(): Promise<void> {
     const node = this.#node;
     if (node === undefined) return;
     const api = apiClient();
-    void this.helps.ask(() => api.whatHelps(node));
-    void this.learnt.ask(() => api.learnt(node));
-    void this.season.ask(() => api.season(node));
+    await this.learnt.ask(() => api.learnt(node));
+    await this.helps.ask(() => api.whatHelps(node));
+    await this.season.ask(() => api.season(node));
   }
 
   /** What may have changed with any news. */

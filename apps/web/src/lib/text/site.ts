@@ -19,6 +19,7 @@ export const siteText = {
     settings: 'Settings asked for and in force',
     logbook: 'Logbook',
     intervals: 'The last sixty days',
+    facts: 'Place and design',
   },
 
   causes: {
@@ -54,7 +55,7 @@ export const siteText = {
   helps: {
     none: 'Nothing that is known would change this outlook.',
     missing: (what: string) => `This cannot be said yet: ${what} is missing.`,
-    gained: (days: string, atLeast: boolean) => `${atLeast ? 'at least ' : ''}${days}`,
+    gained: (days: string, atLeast: boolean) => `${atLeast ? 'at least ' : ''}${days} on average`,
     gainedHead: 'Days gained',
     changeHead: 'Change',
     darkHead: 'Dark within 14 days',
@@ -96,7 +97,6 @@ export const siteText = {
   },
 
   season: {
-    caption: (sentence: string) => sentence,
     month: 'Month',
     chance: 'Chance of going dark',
     dark: 'Days dark, on average',
@@ -154,7 +154,6 @@ export const siteText = {
     wider: 'Wider',
     earlier: 'Earlier',
     later: 'Later',
-    toNow: 'To now',
     doubted: 'Show doubted readings',
     keys: 'With the chart in focus: + and − zoom, arrow keys read, Shift and arrow keys move, 0 goes back to seven days. Wheel or two fingers zoom, dragging moves.',
     suspect: 'suspect',

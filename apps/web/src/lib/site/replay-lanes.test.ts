@@ -1,5 +1,5 @@
 import { describe, expect, it } from 'vitest';
-import { intervalAt, stacked, valueOf } from './replay-data.ts';
+import { intervalAt, stacked, valueOf } from './replay-lanes.ts';
 
 const at = (hour: number): string => new Date(Date.UTC(2026, 10, 20, hour)).toISOString();
 const ms = (hour: number): number => Date.UTC(2026, 10, 20, hour);
