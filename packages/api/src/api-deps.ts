@@ -1,9 +1,10 @@
-import type { BrokerAddressJson } from '@duskline/contract';
+import type { BrokerAddressJson, OwnBatteryJson } from '@duskline/contract';
 import type {
   Account,
   AccountId,
   Alert,
   AlertId,
+  BatteryChemistry,
   DayBalance,
   FieldNode,
   LatestReading,
@@ -106,11 +107,16 @@ export interface QualityPorts {
 
 export interface ReadingPorts {
   readonly readings: {
-    /** The first `limit` readings of [fromMs, toMs), oldest first. */
+    /** The first `limit` readings of [fromMs, toMs), oldest first unless the newest are wanted first. */
     list(
       nodeId: NodeId,
       metric: MetricKey,
-      range: { readonly fromMs: number; readonly toMs: number; readonly limit: number },
+      range: {
+        readonly fromMs: number;
+        readonly toMs: number;
+        readonly limit: number;
+        readonly newestFirst?: boolean;
+      },
       filter: { readonly flags: readonly QualityFlag[]; readonly unsureTimes: boolean },
     ): Promise<readonly KnownReading[]>;
   };
@@ -236,6 +242,14 @@ export interface ApiDeps extends ReadingPorts, QualityPorts, SetupPorts {
   ) => readonly (readonly [startMs: number, endMs: number])[];
   readonly replayQuarantine: ReplayQuarantine;
   readonly newNodeSecret: () => string;
+  /** What is wrong with a builder's own battery, each with how to mend it. */
+  readonly checkBattery?: (
+    battery: OwnBatteryJson & {
+      readonly like: BatteryChemistry;
+      readonly seriesCells: number;
+      readonly ratedWh: number;
+    },
+  ) => readonly { readonly where: string; readonly what: string; readonly mend: string }[];
   /** Where nodes publish; default: MQTT's own port on the host that was asked. */
   readonly brokerAddress?: () => BrokerAddressJson;
   readonly hashSecret: (secret: string) => Uint8Array;

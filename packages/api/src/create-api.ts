@@ -36,6 +36,7 @@ import { settingsRoutes } from './routes/settings-routes.ts';
 import { siteStoryRoutes } from './routes/site-story-routes.ts';
 import { siteRoutes } from './routes/site-routes.ts';
 import { sizingRoutes } from './routes/sizing-routes.ts';
+import { staRoutes } from './routes/sta-routes.ts';
 import { tokenRoutes } from './routes/token-routes.ts';
 import { watchSettingsRoutes } from './routes/watch-settings-routes.ts';
 import { compressAnswers } from './web/compress-answers.ts';
@@ -99,6 +100,7 @@ export async function createApi(deps: ApiDeps): Promise<FastifyInstance> {
   siteStoryRoutes(app, deps);
   await outsideForecastRoutes(app, deps);
   scoreRoutes(app, deps);
+  staRoutes(app, deps);
   exportRoutes(app, deps);
   if (door.webRoot !== undefined) await serveWeb(app, door.webRoot);
 

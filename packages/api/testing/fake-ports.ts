@@ -106,7 +106,7 @@ export async function fakeFleet(overrides: Partial<ApiDeps> = {}): Promise<FakeF
         ]),
     },
     readings: {
-      list: (_node, _metric, { fromMs, toMs, limit }, { flags, unsureTimes }) =>
+      list: (_node, _metric, { fromMs, toMs, limit, newestFirst = false }, { flags, unsureTimes }) =>
         answer(
           rawReadings
             .map(({ flag = 1, timeQuality = 'synced', tests = [], ...reading }) => ({
@@ -121,6 +121,7 @@ export async function fakeFleet(overrides: Partial<ApiDeps> = {}): Promise<FakeF
               ({ flag, timeQuality }) =>
                 unsureTimes === (timeQuality === 'unsure') && flags.includes(flag),
             )
+            .sort((a, b) => (newestFirst ? b.atMs - a.atMs : a.atMs - b.atMs))
             .slice(0, limit),
         ),
     },

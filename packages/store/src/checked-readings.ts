@@ -33,11 +33,16 @@ export interface ReadingFilter {
 }
 
 export interface ReadingStore {
-  /** The first `limit` readings of [fromMs, toMs), oldest first. */
+  /** The first `limit` readings of [fromMs, toMs), oldest first unless the newest are wanted first. */
   list(
     nodeId: NodeId,
     metric: MetricKey,
-    range: { readonly fromMs: number; readonly toMs: number; readonly limit: number },
+    range: {
+      readonly fromMs: number;
+      readonly toMs: number;
+      readonly limit: number;
+      readonly newestFirst?: boolean;
+    },
     filter: ReadingFilter,
   ): Promise<readonly CheckedReading[]>;
 }
@@ -46,7 +51,7 @@ const UNSURE = timeQualities.indexOf('unsure');
 
 export function createReadingStore(sql: Sql, layouts: Layouts): ReadingStore {
   return {
-    async list(node, metric, { fromMs, toMs, limit }, { flags, unsureTimes }) {
+    async list(node, metric, { fromMs, toMs, limit, newestFirst = false }, { flags, unsureTimes }) {
       const metricId = await layouts.metricId(metric);
       if (metricId === undefined) return [];
       const rows = await sql<ReadingRow[]>`
@@ -69,7 +74,7 @@ export function createReadingStore(sql: Sql, layouts: Layouts): ReadingStore {
             and coalesce(sample.time_quality = ${UNSURE}, false) = ${unsureTimes}
         ) reading
         where flag = any(${arrayLiteral(flags)}::smallint[])
-        order by "atMs", value
+        order by "atMs" ${newestFirst ? sql`desc` : sql``}, value
         limit ${limit}`;
       return rows.map(({ saidS, timeQuality, mask, ...row }) => ({
         ...row,

@@ -15,6 +15,10 @@ const tags = [
   { name: 'setup', description: 'Sites, nodes, their secrets, and what could not be accepted.' },
   { name: 'cards', description: 'Logs brought home on the memory cards of nodes.' },
   { name: 'data', description: 'Exports for analysts, and the report of the year.' },
+  {
+    name: 'standard',
+    description: 'The same in the words of a standard: OGC SensorThings API 1.1, to be read only.',
+  },
   { name: 'sizing', description: 'Panel and battery for a load at a place.' },
   {
     name: 'people',

@@ -34,6 +34,7 @@ export const problemCatalogue = {
   'problem-unknown': { status: 404, title: 'There is no such problem' },
   'site-without-node': { status: 404, title: 'The site has no node yet' },
   'card-import-unknown': { status: 404, title: 'There is no such card import' },
+  'entity-unknown': { status: 404, title: 'There is no such entity' },
   'export-unknown': { status: 404, title: 'There is no such export' },
   'site-taken': { status: 409, title: 'Another site has this id' },
   'site-has-node': { status: 409, title: 'The site has a node already' },
@@ -60,6 +61,7 @@ export const problemCatalogue = {
   'exports-busy': { status: 429, title: 'Two exports are being made already' },
   'too-many-attempts': { status: 429, title: 'Too many attempts to sign in' },
   'server-fault': { status: 500, title: 'Something failed at our end' },
+  'query-unsupported': { status: 501, title: 'The door does not answer such a question' },
   'store-away': { status: 503, title: 'The database does not answer' },
   'not-ready': { status: 503, title: 'The server cannot do its work at the moment' },
 } as const satisfies Record<string, { readonly status: number; readonly title: string }>;
