@@ -229,3 +229,25 @@ describe('the ranked causes of poor charging', () => {
     expect(diagnose(blind).causes[0]?.cause).toBe('stuck-awake');
   });
 });
+
+describe('what the drill of the simulated fleet showed', () => {
+  const firstOf = (hours: PowerHours) =>
+    diagnosePower(readPowerSigns(hours, { nowMs: startMs + DAYS * DAY_MS, site, node })).causes[0]
+      ?.cause;
+
+  it.each([1, 2, 3])('a loose plug is not forgotten after two calm days, seed %i', (seed) => {
+    const gusty = trace(seed, (h) => {
+      if (h.day < DAYS - 5 || h.day >= DAYS - 2 || h.random() > 0.4) return;
+      h.panelW = 0;
+      h.panelV = 0;
+    });
+    expect(firstOf(gusty)).toBe('connector');
+  });
+
+  it.each([1, 2, 3, 4, 5, 6])('clouds that pass at some hour cut no notch, seed %i', (seed) => {
+    const broken = trace(seed, (h) => {
+      h.panelW *= h.random() < 0.45 ? 0.35 : 1;
+    });
+    expect(firstOf(broken)).not.toBe('shade');
+  });
+});

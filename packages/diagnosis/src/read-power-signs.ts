@@ -2,11 +2,14 @@ import type { FieldNode, Site } from '@duskline/domain';
 import { readDays, solarDayNumber, type DaySigns } from './day-signs.ts';
 import type { PowerHours } from './power-hours.ts';
 import type { PowerSeen } from './seen-of-power.ts';
-import { findShadeNotch } from './shade-notch.ts';
+import { afternoonGain, findShadeNotch } from './shade-notch.ts';
 
 const RECENT_DAYS = 3;
 const USUAL_DAYS = 14;
 const TREND_DAYS = 21;
+/** Growth takes weeks; a panel turns in one night. */
+const SHADE_DAYS = 10;
+const TURN_DAYS = 6;
 /** A day's rain that washes a panel (Kimber et al. 2006, default of the model as quoted in trade practice). */
 const WASHING_MM = 6;
 const SNOW_BELOW_C = 1;
@@ -38,7 +41,7 @@ export function readPowerSigns(
   const recentLoadW = median(loads.slice(-1));
   const usualLoadW = median(loads.slice(-1 - USUAL_DAYS, -1));
   const peers = days.slice(-RECENT_DAYS).flatMap(({ day }) => hours.peerYield?.get(day) ?? []);
-  const notch = findShadeNotch(hours, 10 * 24);
+  const notch = findShadeNotch(hours, SHADE_DAYS * 24);
   const wet = days.findLast(({ rainMm }) => rainMm !== undefined && rainMm >= WASHING_MM);
   const rainKnown = days.some(({ rainMm }) => rainMm !== undefined);
   return {
@@ -49,6 +52,7 @@ export function readPowerSigns(
     ...given('yieldChange', share(recent, usual)),
     ...given('yieldSlopePerDay', slope(yields.slice(-TREND_DAYS), usual)),
     ...(notch === undefined ? {} : { notch }),
+    ...given('afternoonGain', afternoonGain(hours, TURN_DAYS * 24)),
     ...given('recentLoadW', recentLoadW),
     ...given('usualLoadW', usualLoadW),
     ...given('loadChange', share(recentLoadW, usualLoadW)),

@@ -17,6 +17,8 @@ export interface PowerSeen {
   /** Change of the yield per day over the last 21 days, as a share of the usual yield. */
   readonly yieldSlopePerDay?: number;
   readonly notch?: ShadeNotch;
+  /** How much more the afternoons gained than the mornings, lately against before; 1 = alike. */
+  readonly afternoonGain?: number;
   /** Recent mean load ÷ usual load. */
   readonly loadChange?: number;
   readonly recentLoadW?: number;

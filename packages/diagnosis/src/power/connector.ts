@@ -3,6 +3,11 @@ import type { PowerSeen } from '../seen-of-power.ts';
 import type { Cause } from '../weigh-causes.ts';
 import { recentMean } from './recent-days.ts';
 
+/** A loose plug holds on calm days: days of the last five on which the voltage was away for part of the daylight. */
+export const daysWithoutVoltage = ({ days }: PowerSeen): number =>
+  days.slice(-5).filter(({ voltageShare }) => voltageShare !== undefined && voltageShare < 0.93)
+    .length;
+
 /** The panel is parted from the charger, wholly or with every gust. */
 export const connector: Cause<PowerSeen> = {
   cause: 'connector',
@@ -11,6 +16,14 @@ export const connector: Cause<PowerSeen> = {
   weigh(seen) {
     const power = recentMean(seen, ({ powerShare }) => powerShare, 2);
     if (power === undefined) return undefined;
+    const gone = daysWithoutVoltage(seen);
+    if (power >= 0.7 && gone >= 2)
+      return [
+        {
+          weight: 5,
+          says: `The panel’s voltage was missing in daylight on ${gone} of the last 5 days, and is back now`,
+        },
+      ];
     const evidence = [
       power < 0.15
         ? { weight: 2.5, says: `Power came in ${sayPercent(power)} of the bright hours` }

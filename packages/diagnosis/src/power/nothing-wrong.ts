@@ -1,6 +1,7 @@
 import { sayPercent } from '@duskline/domain';
 import type { PowerSeen } from '../seen-of-power.ts';
 import type { Cause } from '../weigh-causes.ts';
+import { daysWithoutVoltage } from './connector.ts';
 import { recentMean, sayChange } from './recent-days.ts';
 
 /** Harvest and load are as ever: what is seen is weather and season. */
@@ -27,6 +28,8 @@ export const nothingWrong: Cause<PowerSeen> = {
     const power = recentMean(seen, ({ powerShare }) => powerShare);
     if (power !== undefined && power < 0.3)
       evidence.push({ weight: -3, says: `Power came in ${sayPercent(power)} of the bright hours` });
+    if (daysWithoutVoltage(seen) >= 2)
+      evidence.push({ weight: -3, says: 'The panel’s voltage came and went in daylight' });
     const blocked = recentMean(seen, (day) => day.coldHours + day.hotHours);
     if (blocked !== undefined && blocked >= 2)
       evidence.push({

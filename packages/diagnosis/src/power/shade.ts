@@ -3,6 +3,9 @@ import type { PowerSeen } from '../seen-of-power.ts';
 import type { Cause } from '../weigh-causes.ts';
 import { recentMean } from './recent-days.ts';
 
+/** A shadow gives nothing elsewhere: more than this is a panel that was turned (as in panel-moved.ts; our choice). */
+const GAINS = 1.1;
+
 /** Leaves, growth or a new obstacle: a notch that stands still against the sun. */
 export const shade: Cause<PowerSeen> = {
   cause: 'shade',
@@ -15,7 +18,7 @@ export const shade: Cause<PowerSeen> = {
     const width = notch.toDeg - notch.fromDeg;
     const where = `With the sun between ${notch.fromDeg}° and ${notch.toDeg}° it gives ${sayPercent(notch.left)} of what it gave`;
     const turned =
-      notch.outside > 1.15
+      notch.outside > GAINS
         ? [{ weight: -3, says: 'Elsewhere in the day it gives more than before' }]
         : [];
     const blocked = recentMean(seen, (day) => day.coldHours + day.hotHours) ?? 0;

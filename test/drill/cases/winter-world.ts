@@ -1,0 +1,98 @@
+import { DAY_MS, HOUR_MS } from '@duskline/domain';
+import { createWeather, sound, throughSnow, withSpells, type Spell } from '@duskline/simulator';
+import type { NodePlan, WorldPlan } from '../plan.ts';
+import { carriedLoad, pretendSite, type SiteWish } from './pretend-site.ts';
+
+const PAST_DAYS = 20;
+const LIVE_DAYS = 9;
+
+/** Four weeks of winter: a clear cold spell, then a front with snow that lies. */
+export function winterWorld(seed: number): WorldPlan {
+  const startMs = Date.UTC(2027, 0, 8);
+  const liveFromMs = startMs + PAST_DAYS * DAY_MS;
+  const endMs = liveFromMs + LIVE_DAYS * DAY_MS;
+  const day = (days: number) => liveFromMs + days * DAY_MS;
+  const spells: Spell[] = [
+    { fromMs: day(0.2), untilMs: day(4.5), warmerK: -9, dryCloudShare: 0.7 },
+    { fromMs: day(4.4), untilMs: endMs + DAY_MS, warmerK: -8 },
+    { fromMs: day(5.2), untilMs: day(6.2), frontMmPerHour: 0.5 },
+  ];
+  const weather = withSpells(createWeather(seed, startMs), spells);
+  const node = (wish: SiteWish, more: Partial<NodePlan> = {}): NodePlan => {
+    const index = wish.place;
+    const site = pretendSite(wish);
+    const { position } = site;
+    return {
+      site: carriedLoad(site, index, { weather, fromMs: startMs, untilMs: endMs }, 0.85),
+      index,
+      startRatio: 0.6,
+      fate: {
+        throughGlassAt: throughSnow(
+          (atMs) => weather.at(atMs, index, position.elevationM),
+          startMs,
+        ),
+      },
+      ...more,
+    };
+  };
+  const morning = (days: number) => day(Math.floor(days)) + 8 * HOUR_MS;
+  const lead = { chemistry: 'lead-acid-agm' as const, ratedWh: 480, seriesCells: 6 };
+  return {
+    name: 'winter',
+    seed,
+    startMs,
+    liveFromMs,
+    endMs,
+    stepMs: HOUR_MS,
+    sampleMs: HOUR_MS / 2,
+    // Twice a day; hourly about one noon, when cold cells are charged.
+    looksAt: ({ name, fires }, atMs) => {
+      const hours = (atMs - liveFromMs) / HOUR_MS;
+      if (name === undefined && fires !== undefined) return hours >= 58 && hours <= 63;
+      return hours % (name === undefined ? 24 : 12) === 8;
+    },
+    spells,
+    nodes: [
+      node(
+        { id: 'frost-hole', name: 'Frost Hole', place: 13 },
+        {
+          name: 'too cold',
+          fires: ['charge-blocked'],
+          expected: {
+            question: 'power',
+            cause: 'too-cold',
+            onsetMs: day(0.2),
+            lookAtMs: morning(4),
+          },
+        },
+      ),
+      node(
+        {
+          id: 'drift-top',
+          name: 'Drift Top',
+          place: 16,
+          battery: lead,
+          power: { shutDownRatio: 0.4, restartRatio: 0.7 },
+        },
+        {
+          name: 'snow',
+          fires: ['snow-probable'],
+          startRatio: 0.8,
+          expected: { question: 'power', cause: 'snow', onsetMs: day(5.2), lookAtMs: morning(8) },
+        },
+      ),
+      node(
+        { id: 'no-guard', name: 'No Guard', place: 14 },
+        { mishap: () => ({ ...sound, protectionFailed: true }), fires: ['battery-temperature'] },
+      ),
+      ...[6, 8, 11, 12].map((place) =>
+        node({
+          id: `peer-${place}`,
+          name: `Peer ${place}`,
+          place,
+          battery: place === 12 ? lead : {},
+        }),
+      ),
+    ],
+  };
+}
