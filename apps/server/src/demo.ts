@@ -100,6 +100,7 @@ try {
   ]);
   server = running;
   const memory = demoMemory() ?? (await firstStart(running));
+  await running.inviteDemoPeople();
   say(`sending the fleet's past through the broker; the page is already at ${running.url}`);
   const bench = await startSimulator(running, memory);
   await running.quiet();

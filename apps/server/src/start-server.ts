@@ -8,7 +8,7 @@ import {
   type NodeId,
   type NodeName,
 } from '@duskline/domain';
-import { nightsBetween } from '@duskline/energy';
+import { checkCustomBattery, nightsBetween } from '@duskline/energy';
 import type { ReceiveStep } from '@duskline/intake';
 import { faultsOfOverrides, limitsInForce, qualityRules } from '@duskline/quality';
 import {
@@ -42,6 +42,7 @@ import { serverId } from './server-id.ts';
 import { createServerMetrics } from './server-metrics.ts';
 import { createSettingsDesk, sendSettingsAgain } from './settings-desk.ts';
 import { createStoryDesk } from './story-desk.ts';
+import { inviteDemoPeople } from './watch/demo-people.ts';
 import { peopleHealth } from './watch/people-health.ts';
 import { startWatch } from './watch/start-watch.ts';
 
@@ -51,6 +52,8 @@ export interface RunningServer {
   readonly makeFirstAccount: (email: string) => Promise<FirstAccount | undefined>;
   /** A token for the API that may do everything, shown this once. */
   readonly makeToken: (account: Account, name: string) => Promise<string>;
+  /** The demo's invented people and their rota. */
+  readonly inviteDemoPeople: () => Promise<void>;
   /** Resolves when every node with news has been advanced. */
   readonly quiet: () => Promise<void>;
   /** Ends everything in the order that loses nothing; may be called twice. */
@@ -194,6 +197,7 @@ export async function startServer(
       ping: () => store.ping(),
       readiness: readinessOf(line, schedule),
       nightsBetween,
+      checkBattery: checkCustomBattery,
       qualityRules: (overrides) => qualityRules(limitsInForce(overrides)),
       faultsOfLimits: faultsOfOverrides,
       sizing: answerSizing,
@@ -227,6 +231,7 @@ export async function startServer(
         await store.accounts.createToken({ accountId: account.id, name, tokenHash: hash });
         return token;
       },
+      inviteDemoPeople: () => inviteDemoPeople(store, clock.now()),
       quiet: () => schedule.quiet(),
       stop,
     };

@@ -1,4 +1,4 @@
-import type { AccountId, Shift } from '@duskline/domain';
+import { MINUTE_MS, type AccountId, type Shift } from '@duskline/domain';
 import { RRuleTemporal } from 'rrule-temporal';
 import { Temporal } from 'temporal-polyfill';
 
@@ -35,10 +35,12 @@ function dutiesOf(shift: Shift, fromMs: number, toMs: number): Duty[] {
     const text = start.toString({ smallestUnit: 'minute' });
     if (shift.exceptions.includes(text)) return [];
     const begin = start.toZonedDateTime(shift.timeZone).epochMilliseconds;
-    const end = start
+    const onClock = start
       .add({ minutes: shift.durationMinutes })
       .toZonedDateTime(shift.timeZone).epochMilliseconds;
-    if (end <= fromMs || begin >= toMs || end <= begin) return [];
+    // A start that the clock skipped may lie after its own end: then the shift is as long as it is always.
+    const end = onClock > begin ? onClock : begin + shift.durationMinutes * MINUTE_MS;
+    if (end <= fromMs || begin >= toMs) return [];
     const swap = shift.swaps.find((one) => one.start === text);
     const swapped = swap !== undefined && swap.to !== shift.personId;
     return [
