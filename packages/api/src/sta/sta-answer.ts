@@ -103,7 +103,7 @@ function propertyOf(place: Place, name: string, raw: boolean): StaAnswer {
   if (value === undefined) throw noEntity(`property ${name}`);
   if (value === null) return { kind: 'nothing' };
   if (!raw) return { kind: 'json', body: { [name]: value } };
-  return { kind: 'text', text: typeof value === 'object' ? JSON.stringify(value) : String(value) };
+  return { kind: 'text', text: typeof value === 'string' ? value : JSON.stringify(value) };
 }
 
 type SetPlace = Extract<Place, { readonly kind: 'set' }>;
@@ -277,8 +277,11 @@ function nextLink(
   { options }: StaQuery,
   next: Readonly<Record<string, string>>,
 ): string {
-  const { $skip: _skip, $skiptoken: _token, ...rest } = options;
-  return `${address}?${new URLSearchParams({ ...rest, ...next }).toString().replaceAll('%24', '$')}`;
+  const rest = Object.entries(options).filter(
+    ([name]) => name !== '$skip' && name !== '$skiptoken',
+  );
+  const further = new URLSearchParams([...rest, ...Object.entries(next)]);
+  return `${address}?${further.toString().replaceAll('%24', '$')}`;
 }
 
 const selfLink = ({ root }: StaDesk, { set, id }: StaEntity): string =>
