@@ -69,7 +69,9 @@ export function createDrillNode(
   function packet(kind: UpKind, payload: Uint8Array, receivedAtMs: number): Packet {
     // What the past cost is counted as it was lived through, by the hour.
     if (receivedAtMs > liveFromMs) sentBytes += payload.length;
-    lastThroughMs = receivedAtMs;
+    // With an impossible date nothing is heard of it, though it speaks.
+    if (plan.clockResetMs === undefined || receivedAtMs < plan.clockResetMs)
+      lastThroughMs = receivedAtMs;
     // The past is told when the fleet begins to live.
     return {
       topic: topicFor(name, kind),

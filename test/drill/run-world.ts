@@ -219,7 +219,7 @@ interface CallRow {
 }
 
 const DAY_MS = 24 * HOUR_MS;
-const MORNING_MS = 7.5 * HOUR_MS;
+const MORNING_MS = 7 * HOUR_MS;
 
 /** The coordinator looks in the morning. */
 function lookTime(

@@ -250,3 +250,48 @@ describe('silent, unexplained', () => {
     expect(change.text.bring).not.toBe('');
   });
 });
+
+describe('one cause, one call', () => {
+  it('opens one alert of a group in one look; the next joins it', () => {
+    const look = play();
+    const first = [0, 31, 62].flatMap((minutes) =>
+      look({ nowMs: startMs + minutes * MINUTE_MS, lowRatio: 0.12, p: [0.9, 0.95, 0.99] }),
+    );
+    // Two looks at the forecast, half an hour of low charge: both are due in the second look.
+    expect(first).toEqual(['open charge-low P2', 'open forecast-low P2']);
+  });
+
+  it('does not call again when a board out of its habit falls silent', () => {
+    const silence = {
+      question: 'silence',
+      madeAtMs: startMs,
+      causes: [
+        {
+          cause: 'awake-pattern',
+          name: 'hung',
+          probability: 0.8,
+          evidenceFor: [],
+          evidenceAgainst: [],
+          settledBy: 'a restart',
+        },
+      ],
+    } as const;
+    const looksAt = (nowMs: number, open: readonly Alert[], memory: readonly RuleMemory[]) =>
+      evaluateRules(
+        rules,
+        {
+          nowMs,
+          site,
+          node,
+          verdict: { state: 'silent-unexplained', sinceMs: startMs, cause: '', evidence: [] },
+          lastHeardAtMs: startMs - 3 * HOUR_MS,
+          silence,
+        },
+        { open, memory },
+      );
+    const awake = { id: alertId('4-1'), rule: 'load-abnormal', state: 'new' } as unknown as Alert;
+    const { memory } = looksAt(startMs, [awake], []);
+    const { changes } = looksAt(startMs + 2 * MINUTE_MS, [awake], memory);
+    expect(changes).toMatchObject([{ kind: 'open', rule: 'silent-unexplained', joins: '4-1' }]);
+  });
+});

@@ -1,5 +1,5 @@
 import type { Alert, AlertChange, NodeEvent, RuleMemory } from '@duskline/domain';
-import { advanceRule } from './advance-rule.ts';
+import { advanceRule, type RuleStep } from './advance-rule.ts';
 import { delaysOf, type Rule, type RuleFacts, type RuleFinding } from './rule.ts';
 
 export interface RuleRun {
@@ -24,7 +24,7 @@ export function evaluateRules(
   const changes: AlertChange[] = [];
   const memory: RuleMemory[] = [];
   const events: NodeEvent[] = [];
-  for (const rule of rules) {
+  const steps = rules.map((rule) => {
     const step = advanceRule(findingOf(rule, facts), {
       rule: rule.key,
       nowMs: facts.nowMs,
@@ -33,8 +33,11 @@ export function evaluateRules(
       known: before.memory.find((entry) => entry.rule === rule.key),
       evidenceAtMs: rule.evidenceAtMs?.(facts),
     });
+    return { rule, step };
+  });
+  for (const { rule, step } of oneOpeningAGroup(steps, facts, before)) {
     if (step.change !== undefined)
-      changes.push(joined(step.change, rule, { rules, open: before.open }));
+      changes.push(joined(step.change, rule, { rules, facts, open: before.open }));
     if (step.memory !== undefined) memory.push(step.memory);
     if (step.recorded !== undefined)
       events.push({
@@ -59,14 +62,55 @@ function findingOf(rule: Rule, facts: RuleFacts): RuleFinding {
   return rule.evaluate(facts);
 }
 
+interface Taken {
+  readonly rule: Rule;
+  readonly step: RuleStep;
+}
+
+/**
+ * Of several that would open in one look for one cause only the most urgent does; the others open at the next look, when
+ * there is one to join. Their delays are over and stay so.
+ */
+function oneOpeningAGroup(
+  steps: readonly Taken[],
+  facts: RuleFacts,
+  before: { readonly memory: readonly RuleMemory[] },
+): readonly Taken[] {
+  const first = new Map<Rule['group'], Taken>();
+  const urgency = ({ step }: Taken) => (step.change?.kind === 'open' ? step.change.priority : 'P9');
+  for (const taken of steps) {
+    if (taken.step.change?.kind !== 'open') continue;
+    const known = first.get(taken.rule.group);
+    if (known === undefined || urgency(taken) < urgency(known)) first.set(taken.rule.group, taken);
+  }
+  return steps.map((taken) => {
+    const { rule, step } = taken;
+    if (step.change?.kind !== 'open' || first.get(rule.group) === taken) return taken;
+    const known = before.memory.find((entry) => entry.rule === rule.key);
+    const memory = known ?? { rule: rule.key, holdingSinceMs: facts.nowMs, runs: 1 };
+    return { rule, step: { memory } };
+  });
+}
+
 function joined(
   change: AlertChange,
   rule: Rule,
-  { rules, open }: { readonly rules: readonly Rule[]; readonly open: readonly Alert[] },
+  {
+    rules,
+    facts,
+    open,
+  }: {
+    readonly rules: readonly Rule[];
+    readonly facts: RuleFacts;
+    readonly open: readonly Alert[];
+  },
 ): AlertChange {
   if (change.kind !== 'open') return change;
+  const follows = rule.follows?.(facts) ?? [];
   const first = open.find(
-    (alert) => rules.find(({ key }) => key === alert.rule)?.group === rule.group,
+    (alert) =>
+      rules.find(({ key }) => key === alert.rule)?.group === rule.group ||
+      follows.includes(alert.rule),
   );
   return first === undefined ? change : { ...change, joins: first.joins ?? first.id };
 }

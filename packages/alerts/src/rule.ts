@@ -54,6 +54,8 @@ export interface Rule {
   /** A danger to people is told even while the site is off for work. */
   readonly evenOffForWork: boolean;
   readonly evaluate: (facts: RuleFacts) => RuleFinding;
+  /** Rules of other groups whose open alert was the first word of the same cause. */
+  readonly follows?: (facts: RuleFacts) => readonly RuleKey[];
   /** When what it judges by was made; a second look at the same evidence is no second run. Default: every look is one. */
   readonly evidenceAtMs?: (facts: RuleFacts) => number | undefined;
 }

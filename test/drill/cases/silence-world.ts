@@ -49,7 +49,7 @@ export function silenceWorld(seed: number): WorldPlan {
       node(
         { id: 'low-moss', name: 'Low Moss', place: 0, ...small },
         {
-          name: 'dark, declared',
+          name: 'dark declared',
           expected: silent('dark-declared', liveFromMs),
           fires: ['charge-low', 'forecast-low', 'dark-as-designed'],
         },
@@ -59,7 +59,7 @@ export function silenceWorld(seed: number): WorldPlan {
       node(
         { id: 'dim-hollow', name: 'Dim Hollow', place: 1, ...small },
         {
-          name: 'dark, inferred',
+          name: 'dark inferred',
           expected: silent('dark-inferred', liveFromMs),
           farewellLost: true,
           fires: ['dark-as-designed'],
@@ -133,7 +133,7 @@ export function silenceWorld(seed: number): WorldPlan {
     node(
       { id: 'sleepless', name: 'Sleepless', place: 11 },
       {
-        name: 'awake, then hung',
+        name: 'awake then hung',
         expected: silent('awake-pattern', onsetMs - 34 * HOUR_MS),
         mishap: from(onsetMs - 34 * HOUR_MS, { loadTimes: 2, loadIsFlat: true }),
         deadFromMs: onsetMs,
@@ -176,7 +176,7 @@ export function silenceWorld(seed: number): WorldPlan {
       return name !== undefined || partOf !== undefined
         ? often
         : fires === undefined
-          ? hours >= 34
+          ? hours >= 34 || hours % 12 === 0
           : hours % 6 === 0;
     },
     nodes,

@@ -96,7 +96,7 @@ export function springWorld(seed: number): WorldPlan {
     node(
       { id: 'gale-stile', name: 'Gale Stile', place: 4 },
       {
-        name: 'connector, in gusts',
+        name: 'connector in gusts',
         expected: power('connector', connectorMs, 7),
         // A loose plug makes contact by the mood of the wind, anew every few minutes.
         mishap: (atMs) =>
@@ -109,7 +109,7 @@ export function springWorld(seed: number): WorldPlan {
     node(
       { id: 'rust-post', name: 'Rust Post', place: 5 },
       {
-        name: 'connector, gone',
+        name: 'connector gone',
         expected: power('connector', onset('gone'), 6),
         fires: ['charging-fault'],
         mishap: from(onset('gone'), { panelConnected: false }),

@@ -20,12 +20,12 @@ export function winterWorld(seed: number): WorldPlan {
   const weather = withSpells(createWeather(seed, startMs), spells);
   const node = (wish: SiteWish, more: Partial<NodePlan> = {}): NodePlan => {
     const index = wish.place;
-    const site = pretendSite(wish);
+    const site = pretendSite({ battery: { ratedWh: 450 }, ...wish });
     const { position } = site;
     return {
       site: carriedLoad(site, index, { weather, fromMs: startMs, untilMs: endMs }, 0.85),
       index,
-      startRatio: 0.6,
+      startRatio: 0.85,
       fate: {
         throughGlassAt: throughSnow(
           (atMs) => weather.at(atMs, index, position.elevationM),
@@ -36,7 +36,7 @@ export function winterWorld(seed: number): WorldPlan {
     };
   };
   const morning = (days: number) => day(Math.floor(days)) + 8 * HOUR_MS;
-  const lead = { chemistry: 'lead-acid-agm' as const, ratedWh: 480, seriesCells: 6 };
+  const lead = { chemistry: 'lead-acid-agm' as const, ratedWh: 960, seriesCells: 6 };
   return {
     name: 'winter',
     seed,
@@ -48,7 +48,7 @@ export function winterWorld(seed: number): WorldPlan {
     // Twice a day; hourly about one noon, when cold cells are charged.
     looksAt: ({ name, fires }, atMs) => {
       const hours = (atMs - liveFromMs) / HOUR_MS;
-      if (name === undefined && fires !== undefined) return hours >= 58 && hours <= 63;
+      if (name === undefined && fires !== undefined && hours >= 58 && hours <= 63) return true;
       return hours % (name === undefined ? 24 : 12) === 8;
     },
     spells,
@@ -77,7 +77,6 @@ export function winterWorld(seed: number): WorldPlan {
         {
           name: 'snow',
           fires: ['snow-probable'],
-          startRatio: 0.8,
           expected: { question: 'power', cause: 'snow', onsetMs: day(5.2), lookAtMs: morning(8) },
         },
       ),

@@ -56,7 +56,11 @@ export async function readHousekeeping(
     ...(fresh('fs_ro') === 1 ? { storageReadOnly: true } : {}),
     ...signalTrend(hours.get('signal') ?? []),
     ...(backlog === undefined ? {} : { backlogHours: (backlog * gapS) / 3600 }),
-    ...dataUse(node, fresh('tx_bytes'), nowMs),
+    ...dataUse(
+      node,
+      facts.latest.find((one) => one.metric === 'tx_bytes'),
+      nowMs,
+    ),
     ...(await tamperOf(store, facts)),
   };
 }
@@ -102,15 +106,18 @@ function signalTrend(
 /** What it will have sent when its plan begins anew, at the rate of this month so far. */
 function dataUse(
   { dataPlan }: FieldNode,
-  usedBytes: number | undefined,
+  sent: { readonly value: number; readonly observedAtMs: number } | undefined,
   nowMs: number,
 ): Pick<HousekeepingFigures, 'data'> {
-  if (dataPlan === undefined || usedBytes === undefined) return {};
+  if (dataPlan === undefined || sent === undefined) return {};
+  const usedBytes = sent.value;
   const now = new Date(nowMs);
   const renewal = (monthsOn: number) =>
     Date.UTC(now.getUTCFullYear(), now.getUTCMonth() + monthsOn, dataPlan.renewsOnDay);
   const renewsAtMs = renewal(0) > nowMs ? renewal(0) : renewal(1);
   const beganAtMs = renewal(0) > nowMs ? renewal(-1) : renewal(0);
+  // A node silenced by its plan says nothing new: its last count stands until the plan begins anew.
+  if (sent.observedAtMs < beganAtMs) return {};
   const share = Math.max(0.02, (nowMs - beganAtMs) / (renewsAtMs - beganAtMs));
   return {
     data: { usedBytes, expectedBytes: usedBytes / share, capBytes: dataPlan.capBytes, renewsAtMs },

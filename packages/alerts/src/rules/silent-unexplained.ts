@@ -14,6 +14,9 @@ export const silentUnexplained = defineRule({
   onDelay: { ms: MINUTE_MS, runs: 1 },
   offDelay: { ms: 0, runs: 2 },
   quietUnder: ['shared-link-down', 'not-ours'],
+  // A load out of its habit, and then silence: one board, one call.
+  follows: ({ silence }) =>
+    silence?.causes[0]?.cause === 'awake-pattern' ? ['load-abnormal'] : [],
   evaluate({ site, node, verdict, charge, lastHeardAtMs, silence, critical }) {
     if (verdict.state === 'up' || verdict.state === 'low')
       return { kind: 'clear', why: 'It is heard again.' };

@@ -19,7 +19,8 @@ export const theft: Cause<SilenceSeen> = {
           weight: 4,
           says: `Its panel fell from ${before.toFixed(1)} V to ${last.toFixed(1)} V in one step in daylight`,
         });
-      else evidence.push({ weight: -1.5, says: 'Its panel voltage was there to the last' });
+      else if (last > 3)
+        evidence.push({ weight: -1.5, says: 'Its panel voltage was there to the last' });
     }
     if (visitUnderWay === true) evidence.push({ weight: -4, says: 'A visit is under way there' });
     if (lastWord?.kind === 'farewell')
