@@ -1,0 +1,195 @@
+import { mkdtempSync, rmSync } from 'node:fs';
+import { tmpdir } from 'node:os';
+import { join } from 'node:path';
+import { AxeBuilder } from '@axe-core/playwright';
+import { freePort, launchBrowser, newTestContext, waitFor } from '@duskline/test-harness';
+import type { Browser, BrowserContext, Page } from 'playwright-core';
+import { afterAll, beforeAll, describe, expect, it } from 'vitest';
+import { startDemo, type DemoProcess } from './demo-process.ts';
+
+/** Every page by its address, and what stands on it when it is there. A page added to the app belongs in this list. */
+const pages = [
+  ['/', 'tr[data-site="tarn-gill"]'],
+  ['/?group=when', 'tr.heading'],
+  ['/?as=map', '.map a[href="/sites/tarn-gill"]'],
+  ['/sites/tarn-gill', 'h1'],
+  ['/watch', 'h1'],
+  ['/sizing', 'form'],
+  ['/score', 'h1'],
+  ['/setup', 'form'],
+  ['/setup/prove/tarn-gill', 'li.proved'],
+  ['/data/import', 'h1'],
+  ['/quarantine', 'h1'],
+  ['/help', '#cautions'],
+] as const;
+/** WCAG 2.2 at A and AA, as axe tags its rules. */
+const WCAG = ['wcag2a', 'wcag2aa', 'wcag21a', 'wcag21aa', 'wcag22aa'];
+
+let folder: string;
+let demo: DemoProcess;
+let browser: Browser;
+const contexts: BrowserContext[] = [];
+/** Requests to another origin, and what the content security policy refused, of all pages. */
+const strayed: string[] = [];
+const refused: string[] = [];
+
+beforeAll(async () => {
+  folder = mkdtempSync(join(tmpdir(), 'duskline-pages-'));
+  demo = await startDemo({
+    DUSKLINE_DATA_DIR: folder,
+    DUSKLINE_HTTP_PORT: String(await freePort()),
+    DUSKLINE_MQTT_PORT: String(await freePort()),
+  });
+  browser = await launchBrowser();
+});
+afterAll(async () => {
+  await browser?.close();
+  await demo?.interrupt();
+  rmSync(folder, { recursive: true, force: true });
+});
+
+async function signedIn(options: Parameters<typeof newTestContext>[1]): Promise<Page> {
+  const context = await newTestContext(browser, options);
+  contexts.push(context);
+  const page = await context.newPage();
+  page.on('request', (request) => {
+    const url = new URL(request.url());
+    const own = new URL(demo.lines.web);
+    if (/^(https?|wss?):$/.test(url.protocol) && url.host !== own.host) strayed.push(url.href);
+  });
+  page.on('console', (message) => {
+    if (message.text().includes('Content Security Policy')) refused.push(message.text());
+  });
+  await page.goto(`${demo.lines.web}/sign-in`);
+  await page.getByLabel('E-mail').fill(demo.lines.email);
+  await page.getByLabel('Password').fill(demo.lines.password);
+  await page.locator('form button').click();
+  await page.locator('tr[data-site="tarn-gill"]').waitFor();
+  return page;
+}
+async function open(page: Page, path: string, sign: string): Promise<void> {
+  await page.goto(demo.lines.web + path);
+  await page.locator(sign).first().waitFor();
+}
+
+describe.each(['light', 'dark'] as const)('in the %s theme', (colorScheme) => {
+  let page: Page;
+  beforeAll(async () => {
+    page = await signedIn({ colorScheme, reducedMotion: 'reduce' });
+  });
+
+  it.each(pages)('%s keeps WCAG 2.2 AA as far as axe can tell', async (path, sign) => {
+    await open(page, path, sign);
+    const axe = new AxeBuilder({ page }).withTags(WCAG).setLegacyMode();
+    // WCAG 2.2, 2.5.8: where marks stand on a map is essential, and the rows open the same sites.
+    if (path.includes('as=map')) axe.disableRules('target-size');
+    const { violations } = await axe.analyze();
+    expect(
+      violations.map(({ id, nodes }) => [id, nodes.map((node) => node.target.join(' '))]),
+    ).toEqual([]);
+  });
+});
+
+describe('on a screen 320 px wide', () => {
+  // WCAG 2.2, success criterion 1.4.10: no scrolling in two dimensions at 320 CSS px.
+  it('no page is wider than the screen', async () => {
+    const page = await signedIn({ viewport: { width: 320, height: 640 } });
+    const wide: unknown[] = [];
+    for (const [path, sign] of pages) {
+      await open(page, path, sign);
+      const widthPx = await page.evaluate(() => document.documentElement.scrollWidth);
+      if (widthPx > 320) wide.push([path, widthPx]);
+    }
+    expect(wide).toEqual([]);
+  });
+});
+
+describe('by keyboard alone', () => {
+  it('finds a site by its name and opens it', async () => {
+    const page = await signedIn({});
+    await page.keyboard.press('/');
+    await page.keyboard.type('tarn');
+    await waitFor('one row', async () => (await page.locator('tr[data-site]').count()) === 1);
+    expect(new URL(page.url()).searchParams.get('q')).toBe('tarn');
+    await page.locator('tr[data-site="tarn-gill"] [data-row-link]').focus();
+    await page.keyboard.press('Enter');
+    await page.waitForURL(/\/sites\/tarn-gill/);
+  });
+
+  it('goes from row to row, to the last and back to the first', async () => {
+    const page = await signedIn({});
+    const focused = () =>
+      page.evaluate(
+        () => document.activeElement?.closest('tr')?.getAttribute('aria-rowindex') ?? '',
+      );
+    await page.locator('[data-row-link]').first().focus();
+    const rows = await page.locator('tr[data-site]').count();
+    await page.keyboard.press('ArrowDown');
+    await waitFor('the second row', async () => (await focused()) === '3');
+    await page.keyboard.press('End');
+    await waitFor('the last row', async () => (await focused()) === String(rows + 1));
+    await page.keyboard.press('Home');
+    await waitFor('the first row', async () => (await focused()) === '2');
+  });
+
+  it('works out a size: from a site’s own parts to an answer with its worst month', async () => {
+    const page = await signedIn({});
+    await open(page, '/sizing?site=tarn-gill', 'form');
+    await page.getByRole('button', { name: 'Work it out' }).focus();
+    await page.keyboard.press('Enter');
+    await page.getByRole('heading', { name: 'The design, month by month' }).waitFor();
+    await page.getByText('The same as a table').first().focus();
+    await page.keyboard.press('Enter');
+    await page.getByRole('rowheader', { name: 'December' }).first().waitFor();
+  });
+});
+
+describe('without coverage', () => {
+  it('shows what was known last, and says from when', async () => {
+    const page = await signedIn({});
+    // The worker takes over the page once it has the app’s files; then each answer is kept.
+    await page.evaluate(async () => {
+      await navigator.serviceWorker.ready;
+    });
+    await open(page, '/sites/tarn-gill', 'h1');
+    await open(page, '/', 'tr[data-site="tarn-gill"]');
+    await waitFor('the answers to be kept', () =>
+      page.evaluate(async () => {
+        const kept = await (await caches.open('duskline-last-known')).keys();
+        return kept.some(({ url }) => url.endsWith('/fleet'));
+      }),
+    );
+    await page.context().setOffline(true);
+    await page.reload();
+    await page.locator('tr[data-site="tarn-gill"]').waitFor();
+    await page.getByText(/no coverage · last known, from \w{3} \d\d:\d\d/).waitFor();
+    await page.locator('tr[data-site="tarn-gill"] [data-row-link]').click();
+    await page.waitForURL(/tarn-gill/);
+    await page.locator('h1').waitFor();
+    await page.context().setOffline(false);
+  });
+
+  it('keeps nothing on the device after signing out', async () => {
+    const page = await signedIn({});
+    await page.evaluate(async () => {
+      await navigator.serviceWorker.ready;
+    });
+    await open(page, '/', 'tr[data-site="tarn-gill"]');
+    await page.getByRole('button', { name: 'Sign out' }).click();
+    await page.waitForURL(/sign-in/);
+    expect(
+      await page.evaluate(async () => {
+        const has = await caches.has('duskline-last-known');
+        return has ? (await (await caches.open('duskline-last-known')).keys()).length : 0;
+      }),
+    ).toBe(0);
+  });
+});
+
+describe('all that was loaded', () => {
+  it('came from the server itself, within the content security policy', async () => {
+    for (const context of contexts) await context.close();
+    expect(strayed).toEqual([]);
+    expect(refused).toEqual([]);
+  });
+});
