@@ -2,6 +2,7 @@ import * as contract from '@duskline/contract';
 import { readFileSync } from 'node:fs';
 import { beforeAll, describe, expect, it } from 'vitest';
 import { contractCheck, newAjv } from '../../testing/contract-check.ts';
+import { everyPort } from '../../testing/every-port.ts';
 import { openApi, type OpenApi } from '../../testing/open-api.ts';
 import { examples } from './examples.ts';
 
@@ -27,13 +28,13 @@ describe('the document of the API', () => {
   let api: OpenApi;
   let operations: readonly (readonly [string, Operation])[];
   beforeAll(async () => {
-    api = await openApi();
+    api = await openApi(everyPort);
     operations = Object.entries(
       api.document['paths'] as Record<string, Record<string, Operation>>,
     ).flatMap(([path, verbs]) =>
       Object.entries(verbs).map(([verb, operation]) => [`${verb} ${path}`, operation] as const),
     );
-  });
+  }, 60_000);
 
   it('is an OpenAPI 3.1 document by the schema of its makers', () => {
     const validate = newAjv().compile(openApiSchema);
@@ -111,10 +112,14 @@ describe('the document of the API', () => {
     const open = operations.filter(([, { security }]) => security?.length === 0);
     expect(open.map(([where]) => where).sort()).toEqual([
       'delete /api/v1/session',
+      'get /api/v1/alert-links/{token}',
+      'get /api/v1/invitations/open/{token}',
       'get /api/v1/openapi.json',
       'get /api/v1/problems/{code}',
       'get /healthz',
       'get /readyz',
+      'post /api/v1/alert-links/{token}',
+      'post /api/v1/invitations/open/{token}',
       'post /api/v1/session',
     ]);
     expect(operations.filter(([, { security }]) => security === undefined)).toEqual([]);
