@@ -30,6 +30,8 @@ interface MoreFacts {
   readonly recalibration?: LogisticMap;
   /** Earlier forecasts from outside, by which the newest was judged. */
   readonly outsidePastIds?: readonly string[];
+  /** Of the site, as it was entered then. */
+  readonly clearnessByMonth?: readonly number[];
 }
 
 /** Which earlier forecasts from outside an outlook was made of. */
@@ -59,6 +61,7 @@ export function forecastAt(
     more: {
       ...(usable.recalibration === undefined ? {} : { recalibration: usable.recalibration }),
       ...(usable.outside === undefined ? {} : { outsidePastIds: usable.outside.pastIds }),
+      ...(site.clearnessByMonth === undefined ? {} : { clearnessByMonth: site.clearnessByMonth }),
     } satisfies MoreFacts,
   };
   const inputs: OutlookInputs = {
@@ -97,9 +100,15 @@ export const forecastInputs = (
   history,
   charge: facts.charge,
   ...(facts.dark === undefined ? {} : { dark: facts.dark }),
+  ...climateOf(facts),
   ...(learnt === undefined ? {} : { learnt: learnt.site }),
   ...(outside === undefined ? {} : { outside: outside.facts }),
 });
+
+function climateOf(facts: OutlookFacts): Pick<ForecastInputs, 'clearnessByMonth'> {
+  const { clearnessByMonth } = (facts.more ?? {}) as MoreFacts;
+  return clearnessByMonth === undefined ? {} : { clearnessByMonth };
+}
 
 /** The chances as the fleet's own outcomes say they should have been given; the outlook says so. */
 function bent(outlook: Outlook, map: LogisticMap | undefined): Outlook {

@@ -37,6 +37,9 @@ export function learnNode(
     position: site.position,
     power: node.power,
     nowMs,
+    ...(lessons.batteryFittedAtMs === undefined
+      ? {}
+      : { batteryInstalledAtMs: lessons.batteryFittedAtMs }),
   });
   return {
     lessons: { ...lessons, learnt: { atMs: nowMs, site: learntSite } },

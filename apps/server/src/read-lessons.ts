@@ -14,6 +14,8 @@ export interface Lessons {
   readonly learnt?: { readonly atMs: number; readonly site: LearntSite };
   /** The newest weather forecast from outside. */
   readonly outside?: OutsideLesson;
+  /** When the battery that is there now was fitted. */
+  readonly batteryFittedAtMs?: number;
   /** How the fleet's chances have to be bent to be right as often as they say. */
   readonly recalibration?: LogisticMap;
 }
@@ -30,17 +32,22 @@ const PAST_FORECASTS = 60;
 
 /** Asks the store for what an outlook issued now may rest on. */
 export async function readLessons(store: Store, node: FieldNode, nowMs: number): Promise<Lessons> {
-  const [learnt, outside, recalibration] = await Promise.all([
+  const [learnt, outside, recalibration, parts] = await Promise.all([
     store.learnt.of(node.id),
     outsideLesson(store, node, nowMs),
     store.scores.recalibration(),
+    store.parts.list(node.siteId),
   ]);
+  const battery = parts.find(
+    ({ kind, removedAtMs }) => kind === 'battery' && removedAtMs === undefined,
+  );
   const site = learnt === undefined ? undefined : learntSiteOf(learnt.body);
   return {
     ...(learnt === undefined || site === undefined
       ? {}
       : { learnt: { atMs: learnt.learntAtMs, site } }),
     ...(outside === undefined ? {} : { outside }),
+    ...(battery === undefined ? {} : { batteryFittedAtMs: battery.fittedAtMs }),
     ...(recalibration === undefined ? {} : { recalibration: recalibration.body as LogisticMap }),
   };
 }

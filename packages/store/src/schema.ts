@@ -17,6 +17,7 @@ export interface Tables {
     access: string;
     hazards: string;
     critical: Generated<boolean>;
+    clearness: readonly number[] | null;
   };
   node: {
     id: Generated<number>;

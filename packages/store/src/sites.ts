@@ -28,6 +28,7 @@ export function createSiteStore(db: Kysely<Tables>): SiteStore {
             access: site.access,
             hazards: site.hazards,
             critical: site.critical ?? false,
+            clearness: site.clearnessByMonth === undefined ? null : [...site.clearnessByMonth],
           })
           .execute(),
       );
@@ -48,4 +49,5 @@ export const siteOf = (row: Selectable<Tables['site']>): Site => ({
   access: row.access,
   hazards: row.hazards,
   ...(row.critical ? { critical: true } : {}),
+  ...(row.clearness === null ? {} : { clearnessByMonth: row.clearness }),
 });

@@ -15,10 +15,45 @@ export const NewSiteSchema = Type.Object(
     timeZone: Type.String(),
     access: Type.Optional(Type.String({ maxLength: 2000 })),
     hazards: Type.Optional(Type.String({ maxLength: 2000 })),
+    clearnessByMonth: Type.Optional(
+      Type.Array(Type.Number({ minimum: 0.05, maximum: 0.9 }), {
+        minItems: 12,
+        maxItems: 12,
+        description:
+          'Mean daily clearness of each month, January first, from any climate table; without it the outlook starts from the latitude.',
+      }),
+    ),
   },
   { $id: 'NewSite', additionalProperties: false },
 );
 export type NewSiteJson = Static<typeof NewSiteSchema>;
+
+/** A battery that is none of the known kinds, of the whole pack. */
+export const OwnBatterySchema = Type.Object(
+  {
+    name: Type.String({ minLength: 1, maxLength: 60, description: 'As on its label.' }),
+    voltagePoints: Type.Array(Type.Tuple([Type.Number(), Type.Number()]), {
+      minItems: 2,
+      maxItems: 50,
+      description: 'Rest voltage of the pack: [charge 0–1, V], both rising, from empty to full.',
+    }),
+    chargeC: Type.Tuple([Type.Number(), Type.Number()], {
+      description: 'Cell temperatures between which it may be charged, °C.',
+    }),
+    dischargeC: Type.Tuple([Type.Number(), Type.Number()], {
+      description: 'Cell temperatures between which it may be used, °C.',
+    }),
+    restResistanceOhm: Type.Optional(Type.Number({ exclusiveMinimum: 0, maximum: 100 })),
+    makerAllowsFreezingCharge: Type.Optional(
+      Type.Boolean({
+        description:
+          'The maker allows charging below 0 °C in writing. Never say so for a lithium battery of which you do not know it: it is dangerous.',
+      }),
+    ),
+  },
+  { $id: 'OwnBattery', additionalProperties: false },
+);
+export type OwnBatteryJson = Static<typeof OwnBatterySchema>;
 
 export const NewNodeSchema = Type.Object(
   {
@@ -29,6 +64,7 @@ export const NewNodeSchema = Type.Object(
     batteryChemistry: Type.Enum([...batteryChemistries]),
     batteryWh: Type.Number({ exclusiveMinimum: 0, maximum: 50_000 }),
     seriesCells: Type.Integer({ minimum: 1, maximum: 40 }),
+    ownBattery: Type.Optional(OwnBatterySchema),
     charger: Type.Enum(['mppt', 'direct']),
     shutDownRatio: Type.Number({ minimum: 0, maximum: 0.95 }),
     restartRatio: Type.Number({ minimum: 0.01, maximum: 1 }),

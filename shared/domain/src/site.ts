@@ -19,6 +19,8 @@ export interface Site {
   readonly hazards: string;
   /** Its silence may wake somebody. */
   readonly critical?: boolean;
+  /** Mean daily clearness (0–1) of the twelve months, January first, from a climate table: what is expected before its own days tell. */
+  readonly clearnessByMonth?: readonly number[];
 }
 
 export const batteryChemistries = [

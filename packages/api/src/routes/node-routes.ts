@@ -38,7 +38,7 @@ export function nodeRoutes(app: Door, deps: ApiDeps): void {
           `${site.name} has the node ${present.name}. A new secret for it: POST /api/v1/nodes/${present.name}/secret.`,
         );
       const name = nodeName(request.body.name);
-      const power = powerFrom(request.body);
+      const power = powerFrom(request.body, deps.checkBattery);
       if ((await nodes.findByName(name)) !== undefined) throw nodeTaken(name);
       const secret = newNodeSecret();
       const hash = hashSecret(secret);
@@ -93,7 +93,7 @@ const nodeTaken = (name: NodeName): ApiProblem =>
     errors: [{ pointer: '/name', detail: 'is taken' }],
   });
 
-function powerFrom(body: NewNodeJson): PowerSystem {
+function powerFrom(body: NewNodeJson, checkBattery: ApiDeps['checkBattery']): PowerSystem {
   const { shutDownRatio, restartRatio } = body;
   if (restartRatio <= shutDownRatio)
     throw new ApiProblem(
@@ -107,15 +107,29 @@ function powerFrom(body: NewNodeJson): PowerSystem {
       tiltDeg: body.panelTiltDeg,
       azimuthDeg: body.panelAzimuthDeg,
     },
-    battery: {
-      chemistry: body.batteryChemistry,
-      ratedWh: body.batteryWh,
-      seriesCells: body.seriesCells,
-    },
+    battery: batteryFrom(body, checkBattery),
     charger: body.charger,
     shutDownRatio,
     restartRatio,
     offStateDrawW: body.offStateDrawW,
     usualGapS: body.usualGapS,
   };
+}
+
+function batteryFrom(
+  body: NewNodeJson,
+  checkBattery: ApiDeps['checkBattery'],
+): PowerSystem['battery'] {
+  const { batteryChemistry: chemistry, batteryWh: ratedWh, seriesCells, ownBattery } = body;
+  if (ownBattery === undefined) return { chemistry, ratedWh, seriesCells };
+  const faults = checkBattery?.({ ...ownBattery, like: chemistry, ratedWh, seriesCells }) ?? [];
+  if (faults.length > 0)
+    throw new ApiProblem('design-invalid', 'This battery cannot be reckoned with as it is given.', {
+      errors: faults.map(({ where, what, mend }) => ({
+        pointer: `/ownBattery/${where.replaceAll(/[.[]/g, '/').replaceAll(']', '')}`,
+        detail: `${what} ${mend}`,
+      })),
+    });
+  const { makerAllowsFreezingCharge: _, ...custom } = ownBattery;
+  return { chemistry, ratedWh, seriesCells, custom };
 }

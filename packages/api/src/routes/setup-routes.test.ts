@@ -50,6 +50,49 @@ describe('setting up', () => {
     expect((await api.ask({ url: '/api/v1/sites/heron-pool', as: 'viewer' })).statusCode).toBe(200);
   });
 
+  it('takes a battery of the builder’s own, and says what is wrong with one', async () => {
+    api = await openApi({
+      checkBattery: ({ chargeC }) =>
+        chargeC[0] < 0
+          ? [
+              {
+                where: 'chargeC[0]',
+                what: 'Lithium is not charged below 0 °C.',
+                mend: 'Write 0 or more.',
+              },
+            ]
+          : [],
+    });
+    await post('/sites', { ...heronPool, clearnessByMonth: Array.from({ length: 12 }, () => 0.4) });
+    const ownBattery = {
+      name: 'Bench pack 7',
+      voltagePoints: [
+        [0, 10],
+        [1, 14],
+      ],
+      chargeC: [-10, 45],
+      dischargeC: [-20, 60],
+    };
+    const refused = await post('/sites/heron-pool/node', { ...node, ownBattery });
+    expect(refused.statusCode).toBe(422);
+    expect(refused.json()).toMatchObject({
+      errors: [
+        {
+          pointer: '/ownBattery/chargeC/0',
+          detail: 'Lithium is not charged below 0 °C. Write 0 or more.',
+        },
+      ],
+    });
+    const taken = await post('/sites/heron-pool/node', {
+      ...node,
+      ownBattery: { ...ownBattery, chargeC: [0, 45] },
+    });
+    expect(taken.statusCode).toBe(201);
+    expect(
+      (await post('/sites', { ...heronPool, id: 'other', clearnessByMonth: [0.4] })).statusCode,
+    ).toBe(400);
+  });
+
   it('puts a node at a site and shows its secret once, keeping the hash', async () => {
     await post('/sites', heronPool);
     const answer = await post('/sites/heron-pool/node', node);

@@ -97,6 +97,7 @@ function siteFrom(body: NewSiteJson): Site {
     timeZone,
     access: access ?? '',
     hazards: hazards ?? '',
+    ...(body.clearnessByMonth === undefined ? {} : { clearnessByMonth: body.clearnessByMonth }),
   };
 }
 

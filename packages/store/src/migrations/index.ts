@@ -20,6 +20,7 @@ import { people } from './0018-people.ts';
 import { outbox } from './0019-outbox.ts';
 import { exports } from './0020-exports.ts';
 import { settingsRequests } from './0021-settings-requests.ts';
+import { siteClimate } from './0023-site-climate.ts';
 
 /** In order. A migration that was released is never edited: write the next one. */
 export const migrations: Readonly<Record<string, Migration>> = {
@@ -44,4 +45,5 @@ export const migrations: Readonly<Record<string, Migration>> = {
   '0019-outbox': outbox,
   '0020-exports': exports,
   '0021-settings-requests': settingsRequests,
+  '0023-site-climate': siteClimate,
 };
