@@ -114,14 +114,14 @@ async function rowsFor(
   return [row(first)];
 
   async function flood(): Promise<readonly NewCall[]> {
-    const [waiting] = await store.outbox.list({
+    const recent = await store.outbox.list({
       personId: person.id,
       states: ['due', 'no-channel'],
       fromMs: nowMs - FLOOD.withinMs,
-      limit: 1,
+      limit: 100,
     });
     const place = siteName === '' ? alert.text.sentence : siteName;
-    const known = waiting?.kind === 'flood' ? waiting.body : undefined;
+    const known = recent.find(({ kind }) => kind === 'flood')?.body;
     const alerts = [...new Set([...(known?.alerts ?? []), alert.id])];
     const places = [...new Set([...placesOf(known), place])];
     const body: CallBody = {

@@ -22,6 +22,8 @@ export interface PostOfficeDeps {
   readonly log: Logger;
   /** Where people reach this server; undefined: messages carry no link. */
   readonly publicUrl?: string;
+  /** For tests: how long a row is held; default that of the sender. */
+  readonly leaseMs?: number;
   readonly onPoint?: (point: SendPoint, call: ClaimedCall) => void | Promise<void>;
 }
 
@@ -41,6 +43,7 @@ export function openPostOffice(deps: PostOfficeDeps): PostOffice {
     now,
     random: deps.random,
     linkFor: (call) => linkFor(deps, call),
+    ...(deps.leaseMs === undefined ? {} : { leaseMs: deps.leaseMs }),
     ...(deps.onPoint === undefined ? {} : { onPoint: deps.onPoint }),
     onSettled: (call, delivery) => {
       if (delivery.kind !== 'sent')
