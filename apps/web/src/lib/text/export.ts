@@ -1,0 +1,94 @@
+const count = (value: number): string => value.toLocaleString('en-GB');
+const megabytes = (bytes: number): string =>
+  bytes < 100_000 ? `${Math.ceil(bytes / 1000)} kB` : `${(bytes / 1e6).toFixed(1)} MB`;
+
+/** Words of the pages that give data away. */
+export const exportText = {
+  nav: 'Data',
+  title: 'Data',
+  sentence:
+    'Every reading once, with its unit, its quality and the reason of every gap, in one download.',
+  warning:
+    'Gaps are not random: nodes go dark in dark, cold weather. gaps.csv in the package says why.',
+  report: 'Report of the year',
+  card: 'Bring a memory card',
+  from: 'From',
+  to: 'Until before',
+  utc: 'Days begin at 00:00 UTC.',
+  sites: 'Sites',
+  sitesHelp: 'None chosen: all of them.',
+  format: 'As',
+  formats: {
+    zip: 'package, CSV in a zip',
+    csv: 'one CSV file',
+    parquet: 'package with Parquet',
+    ndjson: 'NDJSON, a reading a line',
+  },
+  aggregate: 'Summed up over',
+  raw: 'nothing: every reading',
+  lengths: {
+    '10min': '10 minutes',
+    '1h': 'an hour',
+    '6h': '6 hours',
+    '1d': 'a day of the site',
+  },
+  wide: 'One row for each time as well',
+  localTime: 'A column with the site’s own time',
+  spreadsheet: 'For a spreadsheet: no file over 1,048,576 rows',
+  forecasts: 'Outlooks as they were issued',
+  exact: 'Exact positions, not blurred to 0.01°',
+  size: 'How large?',
+  make: 'Make it',
+  estimate: (rows: number, bytes: number, sites: number, fits: boolean) =>
+    `About ${count(rows)} rows of ${count(sites)} ${sites === 1 ? 'site' : 'sites'}, ${megabytes(bytes)}.${fits ? '' : ' One sheet of a spreadsheet does not take them.'}`,
+  made: 'Exports',
+  none: 'Nothing was asked for yet.',
+  columns: ['Export', 'Made', 'State', 'Size', 'sha-256'],
+  state: {
+    running: 'being made',
+    done: 'ready',
+    failed: 'failed',
+    stopped: 'stopped',
+    expired: 'file no longer kept',
+  },
+  rows: (rows: number) => `${count(rows)} rows`,
+  bytes: megabytes,
+  keptUntil: (moment: string) => `kept until ${moment}`,
+  fetch: 'Download',
+  remove: 'Remove',
+  stop: 'Stop',
+};
+
+export const reportText = {
+  title: 'Report of the year',
+  sentence: (year: number, percent: string) =>
+    `In ${year} the sites were up for ${percent} of the time.`,
+  none: 'No node has been put up yet.',
+  period: (from: string, to: string) =>
+    `From ${from} until before ${to} (UTC). Each row adds up to the whole period.`,
+  year: 'Year',
+  print: 'Print',
+  csv: 'As CSV',
+  site: 'Site',
+  columns: {
+    up: 'up',
+    darkAsDesigned: 'dark as designed',
+    fault: 'fault',
+    link: 'link',
+    clock: 'clock',
+    work: 'off for work',
+    unknown: 'unknown',
+  },
+  chart: 'Share of the year, by site',
+  chartAxis: '0 % to 100 % of the period, left to right',
+  table: 'Hours and share of the period',
+  accepted: 'Gaps accepted beforehand',
+  acceptedLine: (
+    site: string,
+    from: string,
+    to: string,
+    by: string,
+    reason: string,
+    hours: string,
+  ) => `${site}, ${from} to ${to} UTC: accepted by ${by}, ${reason}. Dark for ${hours} h of it.`,
+};
