@@ -19,7 +19,6 @@ import type {
   RuleSettingJson,
   ShiftJson,
   SiteGroupJson,
-  SessionJson,
   TakeUpJson,
 } from '@duskline/contract';
 import { apiClient } from '../api-client.ts';
@@ -49,7 +48,7 @@ export function peopleClient(fetch: typeof globalThis.fetch = globalThis.fetch) 
     openInvitation: (token: string) =>
       json<OpenInvitationJson>('GET', `/invitations/open/${id(token)}`),
     takeUp: (token: string, person: TakeUpJson) =>
-      json<SessionJson>('POST', `/invitations/open/${id(token)}`, person),
+      json<PersonJson>('POST', `/invitations/open/${id(token)}`, person),
     groups: async () =>
       (await json<{ groups: readonly SiteGroupJson[] }>('GET', '/site-groups')).groups,
     addGroup: (group: NewSiteGroupJson) => json<SiteGroupJson>('POST', '/site-groups', group),

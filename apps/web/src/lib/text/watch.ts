@@ -7,7 +7,9 @@ export const watchText = {
   sentence: (mine: number, free: number): string => {
     if (mine === 0 && free === 0) return 'Nothing waits for you.';
     const yours = mine === 0 ? 'None is yours' : `${plural(mine, 'alert is', 'alerts are')} yours`;
-    return free === 0 ? `${yours}.` : `${yours}; nobody has ${free === 1 ? '1 other' : free} yet.`;
+    return free === 0
+      ? `${yours}.`
+      : `${yours}; ${free} ${free === 1 ? 'has' : 'have'} nobody yet.`;
   },
   onCall: (until: string) => `You are on call until ${until}.`,
   nextShift: (at: string) => `You are next on call from ${at}.`,
@@ -34,10 +36,8 @@ export const watchText = {
   cautions: 'Take care',
   nobody: 'nobody yet',
   asked: (who: string) => `${who} was asked, and has not taken it`,
-  takenBy: (who: string, moment: string) => `${who}, since ${moment}`,
-  takenUntil: (until: string) => `, until ${until}`,
-  paused: (who: string, until: string, why: string) => `${who} paused it until ${until}: ${why}`,
-  ended: (moment: string) => `It ended by itself ${moment}.`,
+  since: ', since',
+  until: 'until',
   site: 'The whole site',
   directions: 'Directions',
   call: (who: string) => `Call ${who}`,
@@ -53,7 +53,7 @@ export const watchText = {
   to: 'To whom',
   handOverHelp: 'They are called at once. Until they take it, it is nobody’s.',
   handOverDo: 'Hand it over',
-  until: (zone: string) => `Until, on your clock (${zone})`,
+  untilField: (zone: string) => `Until, on your clock (${zone})`,
   pauseHelp: (days: number) => `A pause always ends, after ${days} days at the latest.`,
   ends: { morning: 'tomorrow 07:00', three: 'in three days', week: 'in a week' },
   why: 'Why',

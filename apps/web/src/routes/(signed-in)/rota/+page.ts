@@ -1,0 +1,19 @@
+import { DAY_MS } from '@duskline/domain';
+import { failLoad } from '$lib/fail-load.ts';
+import { peopleClient } from '$lib/people/people-client.ts';
+import type { PageLoad } from './$types';
+
+const SHOWN_MS = 28 * DAY_MS;
+
+export const load: PageLoad = async (event) => {
+  event.depends('duskline:rota');
+  const house = peopleClient(event.fetch);
+  // To the day: the same question again finds the last answer on this device.
+  const fromMs = Math.floor(Date.now() / DAY_MS) * DAY_MS;
+  const [rota, people, groups] = await Promise.all([
+    house.rota(fromMs, fromMs + SHOWN_MS),
+    house.people(),
+    house.groups(),
+  ]).catch(failLoad(event));
+  return { rota, people, groups };
+};
