@@ -106,7 +106,12 @@ export async function fakeFleet(overrides: Partial<ApiDeps> = {}): Promise<FakeF
         ]),
     },
     readings: {
-      list: (_node, _metric, { fromMs, toMs, limit, newestFirst = false }, { flags, unsureTimes }) =>
+      list: (
+        _node,
+        _metric,
+        { fromMs, toMs, limit, newestFirst = false },
+        { flags, unsureTimes },
+      ) =>
         answer(
           rawReadings
             .map(({ flag = 1, timeQuality = 'synced', tests = [], ...reading }) => ({

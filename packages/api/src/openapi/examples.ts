@@ -11,6 +11,7 @@ import type {
   SessionJson,
   SignInJson,
 } from '@duskline/contract';
+import { outlookExamples } from './outlook-examples.ts';
 import { sizingExamples } from './sizing-examples.ts';
 
 const signIn: SignInJson = {
@@ -133,6 +134,7 @@ const problem: Problem = {
 
 /** What the document shows beside a component, by name. Each is valid, and a test says so. */
 export const examples: Readonly<Record<string, readonly unknown[]>> = {
+  ...outlookExamples,
   SignIn: [signIn],
   Session: [session],
   NewSite: [newSite],
