@@ -59,7 +59,8 @@ export const siteText = {
     gainedHead: 'Days gained',
     changeHead: 'Change',
     darkHead: 'Dark within 14 days',
-    darkMove: (before: string, after: string) => `${before} → ${after}`,
+    darkMove: (before: string, after: string) =>
+      `dark within 14 days: ${before} now, ${after} then`,
     askThrift: (until: string) => `Ask for thrift until ${until}`,
     thriftMeans: (log: string, publish: string) =>
       `It would log every ${log} and publish every ${publish}, then go back by itself.`,
@@ -142,7 +143,7 @@ export const siteText = {
     season: 'Months',
     xAxis: 'azimuth of the sun, ° from north',
     yAxis: 'elevation, °',
-    keyShade: 'shaded, the darker the less is left',
+    keyShade: 'shaded, the stronger the less is left',
     keyFree: 'seen free',
     keyPath: 'path of the sun on the 20th to 22nd of each month',
     compass: ['N', 'NE', 'E', 'SE', 'S', 'SW', 'W', 'NW'],
