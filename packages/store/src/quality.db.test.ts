@@ -183,6 +183,18 @@ async function expectAsRecomputed(node: FieldNode, samples: readonly Sample[]): 
     expect(
       found.map(({ atMs, value, flag }) => ({ atMs, value, flag: flag === 2 ? 1 : flag })),
     ).toEqual(expected);
+    const newest = await store.readings.list(
+      node.id,
+      metric,
+      { ...range, limit: 3, newestFirst: true },
+      { flags: [1, 2, 3, 4], unsureTimes: false },
+    );
+    expect(newest.map(({ atMs, value }) => [atMs, value])).toEqual(
+      expected
+        .slice(-3)
+        .reverse()
+        .map(({ atMs, value }) => [atMs, value]),
+    );
     for (const { flag } of expected) if (flag === 3 || flag === 4) flagged[flag] += 1;
     for (const [grain, lengthMs] of [
       ['hour', HOUR_MS],
