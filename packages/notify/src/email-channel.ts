@@ -62,9 +62,8 @@ export function createEmailChannel(options: EmailOptions): Channel {
 
 /** One line for a header: nothing in it begins another header. */
 export const headerText = (text: string): string =>
-  // eslint-disable-next-line no-control-regex -- control characters are what it takes out
   text
-    .replace(/[\u0000-\u001f\u007f\u0085\u2028\u2029]+/g, ' ')
+    .replace(/[\p{Cc}\u2028\u2029]+/gu, ' ')
     .trim()
     .slice(0, 150);
 

@@ -1,10 +1,11 @@
-import type { Permission } from '@duskline/domain';
+import type { Permission, SiteId } from '@duskline/domain';
 import type { FastifyRequest } from 'fastify';
 import type { Allowed, Door } from '../door.ts';
 import { ApiProblem } from '../replies/api-problem.ts';
 import { bearerOf, type Authenticator } from './authenticator.ts';
 import type { Principal } from './principal.ts';
 import { requireOwnOrigin } from './same-origin.ts';
+import { seesSite } from './seen-sites.ts';
 
 interface GuardOptions {
   readonly authenticate: Authenticator;
@@ -44,8 +45,20 @@ export function guardRoutes(app: Door, options: GuardOptions): void {
     const { allow = 'anyone', by } = request.routeOptions.config;
     if (allow === 'anyone') return;
     const who = await options.authenticate(request.headers.cookie, bearer);
-    request.setDecorator('principal', admitted(who, { allow, by, bearer }));
+    const principal = admitted(who, { allow, by, bearer });
+    requireSeen(request, principal);
+    request.setDecorator('principal', principal);
   });
+}
+
+/** A site that is not among one's own is for that person as if it were not there. */
+function requireSeen({ params }: FastifyRequest, { account }: Principal): void {
+  const { siteId } = (params ?? {}) as { readonly siteId?: string };
+  if (siteId !== undefined && !seesSite(account, siteId as SiteId))
+    throw new ApiProblem(
+      'site-unknown',
+      'There is no site of this name. GET /api/v1/sites lists those there are.',
+    );
 }
 
 function admitted(

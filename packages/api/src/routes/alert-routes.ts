@@ -1,9 +1,10 @@
 import { AlertListSchema, AlertSchema } from '@duskline/contract';
 import type { AlertJson } from '@duskline/contract';
-import { alertId, type Alert } from '@duskline/domain';
+import { alertId, isAboutFleet, type Alert } from '@duskline/domain';
 import type { FastifyRequest } from 'fastify';
 import Type from 'typebox';
 import { principalOf } from '../access/guard-routes.ts';
+import { seesSite } from '../access/seen-sites.ts';
 import type { AlertPort, ApiDeps } from '../api-deps.ts';
 import type { Door } from '../door.ts';
 import { alertJson } from '../json/alert-json.ts';
@@ -40,11 +41,14 @@ export function alertRoutes(app: Door, deps: ApiDeps): void {
         response: { 200: component(AlertListSchema) },
       },
     },
-    async () => {
+    async (request) => {
+      const { account } = principalOf(request);
       const [open, all] = await Promise.all([alerts.listOpen(), sites.list()]);
       const names = new Map(all.map((site) => [site.id, site.name]));
       const named = (alert: Alert) => alertJson(alert, names.get(alert.siteId) ?? alert.siteId);
-      return { alerts: open.map(named) };
+      return {
+        alerts: open.filter((one) => isAboutFleet(one) || seesSite(account, one.siteId)).map(named),
+      };
     },
   );
 

@@ -65,7 +65,7 @@ export function alertStepRoutes(app: Door, deps: ApiDeps): void {
     async (request) => {
       const { account } = principalOf(request);
       const alert = await find(request.params.id, account);
-      const step = await stepFrom(request.body as AlertStepJson, { watch, nowMs: now() });
+      const step = await stepFrom(request.body, { watch, nowMs: now() });
       const outcome = await watch.alerts.step(alert.id, step, account, now());
       if (outcome.kind === 'no-such-alert') throw unknown();
       if (outcome.kind === 'not-now') throw new ApiProblem('alert-step-refused', outcome.why);

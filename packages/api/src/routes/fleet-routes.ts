@@ -1,4 +1,7 @@
 import { FleetSchema } from '@duskline/contract';
+import type { SiteId } from '@duskline/domain';
+import { principalOf } from '../access/guard-routes.ts';
+import { seesSite } from '../access/seen-sites.ts';
 import type { ApiDeps } from '../api-deps.ts';
 import type { Door } from '../door.ts';
 import type { FleetReader } from '../fleet-reader.ts';
@@ -19,8 +22,13 @@ export function fleetRoutes(app: Door, { now }: ApiDeps, reader: FleetReader): v
         response: { 200: component(FleetSchema) },
       },
     },
-    async (_request, reply) => {
-      const { now: at, ...rest } = await reader.fleet(now());
+    async (request, reply) => {
+      const { account } = principalOf(request);
+      const { now: at, rows, ...axis } = await reader.fleet(now());
+      const rest = {
+        ...axis,
+        rows: rows.filter(({ site }) => seesSite(account, site.id as SiteId)),
+      };
       // It says what time it is, so no browser keeps it. The tag is of everything else: a program that asks again and again
       // is sent the rows when they have changed.
       const text = JSON.stringify(rest);

@@ -54,11 +54,21 @@ export async function sessionRoutes(
       const found = await accounts.findByEmail(email.trim());
       const outcome = await checkPassword(password, found?.passwordHash);
       if (outcome === 'busy') throw tooMany(SECOND_MS);
-      if (outcome === 'wrong' || found === undefined)
+      const noted = (kind: string) =>
+        deps.watch?.audit.add({
+          atMs: now(),
+          kind,
+          ip: request.ip,
+          subject: found?.account.name ?? 'unknown account',
+        });
+      if (outcome === 'wrong' || found === undefined) {
+        await noted('sign-in-refused');
         throw new ApiProblem(
           'sign-in-refused',
           'Address and password do not belong together. Check both; capitals count in the password.',
         );
+      }
+      await noted('sign-in');
       await throttle.forgive(attempt);
       await endSession(request);
       const token = newSecretText();

@@ -1,6 +1,8 @@
 import { NewSiteSchema, SiteListSchema, SitePageSchema, SiteSchema } from '@duskline/contract';
 import type { NewSiteJson } from '@duskline/contract';
 import { DAY_MS, parseSiteId, type Site, type SiteId } from '@duskline/domain';
+import { principalOf } from '../access/guard-routes.ts';
+import { seesSite } from '../access/seen-sites.ts';
 import type { ApiDeps } from '../api-deps.ts';
 import type { Door } from '../door.ts';
 import type { FleetReader } from '../fleet-reader.ts';
@@ -28,7 +30,11 @@ export function siteRoutes(app: Door, deps: ApiDeps, reader: FleetReader): void 
         response: { 200: component(SiteListSchema) },
       },
     },
-    async () => ({ sites: (await views.fleet()).map(siteJson) }),
+    async (request) => {
+      const { account } = principalOf(request);
+      const all = await views.fleet();
+      return { sites: all.filter(({ site }) => seesSite(account, site.id)).map(siteJson) };
+    },
   );
 
   app.get(

@@ -192,10 +192,10 @@ function ruleRoutes(app: Door, { watch, views, nodes, now }: Watched): void {
       },
     },
     async (request, reply) => {
-      const { scope, rule: key, setting, value } = request.body as RuleSettingJson;
+      const { scope, rule: key, setting, value } = request.body;
       const fault = faultOfSetting(watch, { key, setting, value });
       if (fault !== undefined) throw new ApiProblem('rule-setting-refused', fault);
-      const subject = await subjectOf(request.body as RuleSettingJson, { views, nodes });
+      const subject = await subjectOf(request.body, { views, nodes });
       const { account } = principalOf(request);
       const entry = { scope, subject, rule: key, setting, value, by: account.name, atMs: now() };
       const before = (await watch.ruleSettings.inForce()).find(
