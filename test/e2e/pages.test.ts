@@ -5,6 +5,7 @@ import { AxeBuilder } from '@axe-core/playwright';
 import { freePort, launchBrowser, newTestContext, waitFor } from '@duskline/test-harness';
 import type { Browser, BrowserContext, Page } from 'playwright-core';
 import { afterAll, beforeAll, describe, expect, it } from 'vitest';
+import { openBreakableLine } from './breakable-line.ts';
 import { startDemo, type DemoProcess } from './demo-process.ts';
 
 /** Every page by its address, and what stands on it when it is there. A page added to the app belongs in this list. */
@@ -48,27 +49,30 @@ afterAll(async () => {
   rmSync(folder, { recursive: true, force: true });
 });
 
-async function signedIn(options: Parameters<typeof newTestContext>[1]): Promise<Page> {
+async function signedIn(
+  options: Parameters<typeof newTestContext>[1],
+  web = demo.lines.web,
+): Promise<Page> {
   const context = await newTestContext(browser, options);
   contexts.push(context);
   const page = await context.newPage();
   page.on('request', (request) => {
     const url = new URL(request.url());
-    const own = new URL(demo.lines.web);
+    const own = new URL(web);
     if (/^(https?|wss?):$/.test(url.protocol) && url.host !== own.host) strayed.push(url.href);
   });
   page.on('console', (message) => {
     if (message.text().includes('Content Security Policy')) refused.push(message.text());
   });
-  await page.goto(`${demo.lines.web}/sign-in`);
+  await page.goto(`${web}/sign-in`);
   await page.getByLabel('E-mail').fill(demo.lines.email);
   await page.getByLabel('Password').fill(demo.lines.password);
   await page.locator('form button').click();
   await page.locator('tr[data-site="tarn-gill"]').waitFor();
   return page;
 }
-async function open(page: Page, path: string, sign: string): Promise<void> {
-  await page.goto(demo.lines.web + path);
+async function open(page: Page, path: string, sign: string, web = demo.lines.web): Promise<void> {
+  await page.goto(web + path);
   await page.locator(sign).first().waitFor();
 }
 
@@ -146,27 +150,27 @@ describe('by keyboard alone', () => {
 
 describe('without coverage', () => {
   it('shows what was known last, and says from when', async () => {
-    const page = await signedIn({});
+    const line = await openBreakableLine(demo.lines.web, await freePort());
+    const page = await signedIn({}, line.url);
     // The worker takes over the page once it has the app’s files; then each answer is kept.
     await page.evaluate(async () => {
       await navigator.serviceWorker.ready;
     });
-    await open(page, '/sites/tarn-gill', 'h1');
-    await open(page, '/', 'tr[data-site="tarn-gill"]');
+    await open(page, '/sites/tarn-gill', 'h1', line.url);
+    await open(page, '/', 'tr[data-site="tarn-gill"]', line.url);
     await waitFor('the answers to be kept', () =>
       page.evaluate(async () => {
         const kept = await (await caches.open('duskline-last-known')).keys();
         return kept.some(({ url }) => url.endsWith('/fleet'));
       }),
     );
-    await page.context().setOffline(true);
+    await line.cut();
     await page.reload();
     await page.locator('tr[data-site="tarn-gill"]').waitFor();
     await page.getByText(/no coverage · last known, from \w{3} \d\d:\d\d/).waitFor();
     await page.locator('tr[data-site="tarn-gill"] [data-row-link]').click();
     await page.waitForURL(/tarn-gill/);
     await page.locator('h1').waitFor();
-    await page.context().setOffline(false);
   });
 
   it('keeps nothing on the device after signing out', async () => {
