@@ -141,6 +141,8 @@ async function tamperOf(
     const reading = latest.find((one) => one.metric === metric);
     if (reading?.value === 1) return { tamper: { atMs: reading.observedAtMs, says } };
   }
+  // It stopped itself in good order: a plug that was loose then is no theft.
+  if (facts.lastWord?.kind === 'farewell') return {};
   if (nowMs - lastHeardAtMs < SILENT_MS || lastObservedAtMs === undefined) return {};
   const [before = 0, last = before] = await lastPanelVolts(store, facts);
   if (before < THERE_V || last > GONE_V) return {};
