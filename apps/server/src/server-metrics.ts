@@ -55,18 +55,26 @@ export function createServerMetrics(sources: Sources) {
     });
   const seconds = (ms: number) => Math.max(0, ms) / SECOND_MS;
 
-  gauge('duskline_ingest_lag_seconds', 'How long the oldest message not yet settled has waited', () =>
-    seconds(sources.intake().oldestWaitMs),
+  gauge(
+    'duskline_ingest_lag_seconds',
+    'How long the oldest message not yet settled has waited',
+    () => seconds(sources.intake().oldestWaitMs),
   );
-  gauge('duskline_ingest_queue_messages', 'Messages neither stored nor quarantined yet', () =>
-    sources.intake().waiting,
+  gauge(
+    'duskline_ingest_queue_messages',
+    'Messages neither stored nor quarantined yet',
+    () => sources.intake().waiting,
   );
   total('duskline_stored_total', 'Messages stored', () => sources.intake().stored);
-  total('duskline_duplicates_total', 'Messages that were stored already', () =>
-    sources.intake().duplicates,
+  total(
+    'duskline_duplicates_total',
+    'Messages that were stored already',
+    () => sources.intake().duplicates,
   );
-  total('duskline_put_off_total', 'Messages handed back to the broker unacknowledged', () =>
-    sources.intake().putOff,
+  total(
+    'duskline_put_off_total',
+    'Messages handed back to the broker unacknowledged',
+    () => sources.intake().putOff,
   );
   const rejected = new Counter({
     name: 'duskline_rejected_total',
@@ -91,7 +99,9 @@ export function createServerMetrics(sources: Sources) {
     `Messages to persons not yet sent, up to ${MOST_UNSENT}`,
     async () => (await sources.outbox.list({ states: ['due'], limit: MOST_UNSENT })).length,
   );
-  gauge('duskline_resident_memory_bytes', 'Memory of this process', () => process.memoryUsage.rss());
+  gauge('duskline_resident_memory_bytes', 'Memory of this process', () =>
+    process.memoryUsage.rss(),
+  );
   gauge('duskline_uptime_seconds', 'Since this process started', () => process.uptime());
 
   return {
