@@ -1,4 +1,4 @@
-import { metricKeys, nodeId, type MetricKey } from '@duskline/domain';
+import { metricKeys, nodeId, type MetricKey, type NodeName } from '@duskline/domain';
 import { migrateStore, openStore, startEmbeddedPostgres, type Store } from '@duskline/store';
 import { mkdtempSync, rmSync } from 'node:fs';
 import { tmpdir } from 'node:os';
@@ -35,7 +35,7 @@ async function fill(sql: postgres.Sql, store: Store, nodes: readonly BenchNode[]
   // One sample the ordinary way makes the layout known.
   await store.samples.accept([
     {
-      node: first.name,
+      node: first.name as NodeName,
       lane: 'live',
       receivedAtMs: FROM_MS - 60_000,
       samples: [
@@ -100,7 +100,7 @@ function liveTraffic(store: Store, node: BenchNode): { stop(): Promise<number> }
       const at = Date.now();
       await store.samples.accept([
         {
-          node: node.name,
+          node: node.name as NodeName,
           lane: 'live',
           receivedAtMs: at,
           samples: [
