@@ -1,5 +1,5 @@
 import type { ReadingsJson } from '@duskline/contract';
-import { SECOND_MS } from '@duskline/domain';
+import { metric as metricEntry, metricOf, SECOND_MS } from '@duskline/domain';
 import type { SeriesColumns } from './decimate.ts';
 
 /** A reading somebody or some test doubted. */
@@ -65,4 +65,10 @@ export function panelsOf(
     else fits.push(one);
   }
   return panels;
+}
+
+/** A metric's name as people read it; its key where the catalogue has none. */
+export function metricLabel(key: string): string {
+  const known = metricOf(key);
+  return known === undefined ? key : metricEntry(known).label;
 }

@@ -35,3 +35,10 @@ export const lastOf = (spanMs: number, nowMs: number): ViewWindow => ({
   fromMs: nowMs - spanMs,
   toMs: nowMs,
 });
+
+/** The stretch an address names by `from` and `to`. @returns undefined when it names none that can be */
+export function namedWindow(address: URLSearchParams): ViewWindow | undefined {
+  const fromMs = Date.parse(address.get('from') ?? '');
+  const toMs = Date.parse(address.get('to') ?? '');
+  return toMs > fromMs ? { fromMs, toMs } : undefined;
+}
