@@ -47,7 +47,10 @@ export default ts.config(
         { considerDefaultExhaustiveForUnions: true },
       ],
       '@typescript-eslint/consistent-type-imports': 'error',
-      '@typescript-eslint/no-unused-vars': ['error', { argsIgnorePattern: '^_' }],
+      '@typescript-eslint/no-unused-vars': [
+        'error',
+        { argsIgnorePattern: '^_', varsIgnorePattern: '^_', ignoreRestSiblings: true },
+      ],
       '@typescript-eslint/restrict-template-expressions': ['error', { allowNumber: true }],
       '@typescript-eslint/require-await': 'off',
       'max-lines': ['error', { max: 400, skipComments: false }],

@@ -44,7 +44,7 @@ const wanted = values.cases?.split(',').map((name) => name.trim());
 
 const folder = mkdtempSync(join(tmpdir(), 'duskline-drill-'));
 const server = await startEmbeddedPostgres({ dataDir: folder, durable: false });
-let status = 1;
+let status: number;
 try {
   const template = await createDatabase(server.url, 'drill_template');
   await migrateStore(template);

@@ -87,8 +87,8 @@ async function survey(
 }
 
 function writerOf(out: Writable): (text: string) => Promise<void> {
-  let failure: unknown;
-  out.on('error', (error) => {
+  let failure: Error | undefined;
+  out.on('error', (error: Error) => {
     failure = error;
   });
   return async (text) => {

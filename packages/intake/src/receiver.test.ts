@@ -342,10 +342,7 @@ describe('back-pressure', () => {
     let keep: () => void = () => undefined;
     receiver = createReceiver({
       ...deps,
-      quarantine: () =>
-        new Promise((resolve) => {
-          keep = () => resolve(undefined);
-        }),
+      quarantine: () => new Promise<undefined>((resolve) => (keep = () => resolve(undefined))),
     });
     const bad = send('bad');
     await send('good');

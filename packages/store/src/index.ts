@@ -14,6 +14,7 @@ export type * from './export-store.ts';
 export type * from './checked-readings.ts';
 export type { FleetAdvance } from './commit-fleet.ts';
 export type * from './learnt-store.ts';
+export type * from './lease-store.ts';
 export type * from './outbox-store.ts';
 export type * from './outlook-store.ts';
 export type * from './outside-forecast-store.ts';

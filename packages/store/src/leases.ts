@@ -1,5 +1,5 @@
 import type { Sql } from 'postgres';
-import type { LeaseRow, LeaseStore } from './store.ts';
+import type { LeaseRow, LeaseStore } from './lease-store.ts';
 
 export function createLeaseStore(sql: Sql): LeaseStore {
   return {

@@ -2,7 +2,8 @@ import type { ExportJson, NewExportJson } from '@duskline/contract';
 import { createHash } from 'node:crypto';
 import { createReadStream, createWriteStream } from 'node:fs';
 import { readFile, rename, rm, stat, writeFile } from 'node:fs/promises';
-import { Readable, Writable } from 'node:stream';
+import type { Writable } from 'node:stream';
+import { Readable } from 'node:stream';
 import { pipeline } from 'node:stream/promises';
 import { setTimeout as sleep } from 'node:timers/promises';
 import type { AskServer } from './ask-server.ts';
@@ -145,7 +146,7 @@ async function download(
   const bytes = job.bytes ?? 0;
   let here = from;
   await pipeline(
-    Readable.fromWeb(answer.body as Parameters<typeof Readable.fromWeb>[0]),
+    Readable.fromWeb(answer.body),
     async function* (chunks: AsyncIterable<Uint8Array>) {
       for await (const chunk of chunks) {
         here += chunk.length;

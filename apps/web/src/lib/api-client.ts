@@ -162,7 +162,7 @@ export function apiClient(fetch: Fetch = globalThis.fetch) {
     cardConflicts: (cardId: number, skip: number) =>
       json<CardConflictsJson>('GET', `/card-imports/${cardId}/conflicts?skip=${skip}`),
     quarantine: (query: QuarantineQuery = {}) => {
-      const params = new URLSearchParams(query as Record<string, string>).toString();
+      const params = new URLSearchParams(query).toString();
       return json<QuarantineJson>('GET', params === '' ? '/quarantine' : `/quarantine?${params}`);
     },
     replayQuarantine: (which: ReplayJson) =>
