@@ -52,6 +52,10 @@ const packageOf = (specifier: string) =>
     .slice(0, specifier.startsWith('@') ? 2 : 1)
     .join('/');
 
+/** Types may come from a package of their own, e.g. geojson from @types/geojson. */
+const isDeclared = (name: string, dependencies: readonly string[]): boolean =>
+  dependencies.includes(name) || dependencies.includes(`@types/${name}`);
+
 describe('dependency direction', () => {
   it('knows every member of the workspace', () => {
     expect(members.map((member) => shortName(member.name)).sort()).toEqual(
@@ -72,7 +76,7 @@ describe('dependency direction', () => {
             offences.push(`${path} reaches out of its folder: ${specifier}`);
         } else if (specifier.startsWith('node:')) {
           if (pure.includes(shortName(name))) offences.push(`${path} imports ${specifier}`);
-        } else if (!specifier.startsWith('$') && !dependencies.includes(packageOf(specifier))) {
+        } else if (!specifier.startsWith('$') && !isDeclared(packageOf(specifier), dependencies)) {
           offences.push(`${path} imports ${specifier}, which its package.json does not declare`);
         }
       }

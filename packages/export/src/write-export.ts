@@ -2,30 +2,13 @@ import { metricKeys, type MetricKey } from '@duskline/domain';
 import { once } from 'node:events';
 import type { Writable } from 'node:stream';
 import type { ExportRequest } from './export-request.ts';
-import type { ExportFrame, ExportSource } from './export-source.ts';
+import type { ExportSource } from './export-source.ts';
 import { csvLines, ndjsonLines } from './line-format.ts';
 import { longPages } from './reading-pages.ts';
+import type { ExportOutcome, WriteDeps } from './write-deps.ts';
 import { writePackage } from './write-package.ts';
 
-export interface ExportProgress {
-  readonly rows: number;
-  /** 0–1, by the samples read. */
-  readonly ratio: number;
-}
-
-export interface ExportOutcome {
-  /** Readings, or values made of them, in the long form. */
-  readonly rows: number;
-}
-
-export interface WriteDeps {
-  readonly source: ExportSource;
-  readonly frame: ExportFrame;
-  readonly request: ExportRequest;
-  readonly out: Writable;
-  readonly signal: AbortSignal;
-  readonly onProgress: (progress: ExportProgress) => void;
-}
+export type { ExportOutcome, ExportProgress, WriteDeps } from './write-deps.ts';
 
 /**
  * Writes one export and ends `out`. Memory stays flat whatever the range: what is held is a page of samples, for Parquet a

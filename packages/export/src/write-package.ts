@@ -23,7 +23,7 @@ import { ruleRows, rulesTable } from './tables/rules-table.ts';
 import { sitesGeoJson, sitesTable } from './tables/sites-table.ts';
 import { tableCsv, type Cell, type Field, type Table } from './tables/table.ts';
 import { instantText } from './utc-text.ts';
-import type { WriteDeps } from './write-export.ts';
+import type { WriteDeps } from './write-deps.ts';
 import { wideHeading } from './wide-lines.ts';
 import { wholeText, zipWriter, type ZipWriter } from './zip-file.ts';
 
