@@ -32,6 +32,9 @@ export default defineConfig({
           root,
           include: ['{apps,packages,shared}/*/src/**/*.test.ts'],
           exclude: ['**/*.db.test.ts', '**/*.broker.test.ts', '**/node_modules/**'],
+          // Long enough for a machine that does other things too: no test here is about time.
+          testTimeout: 30_000,
+          hookTimeout: 60_000,
         },
       },
       {
