@@ -7,7 +7,7 @@ import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { gzipSync } from 'node:zlib';
 import { pino } from 'pino';
-import { afterAll, beforeAll, describe, expect, it } from 'vitest';
+import { afterAll, beforeAll, describe, expect, it, vi } from 'vitest';
 import { createCardDesk, type CardDesk } from './card-desk.ts';
 
 const NOW_MS = Date.UTC(2026, 10, 26, 12);
@@ -119,8 +119,11 @@ describe('the desk for cards', () => {
     });
     const kept = await store.samples.raw(node.id, 'batt_v', range);
     expect([kept.length, kept[0]?.value, kept[99]?.value]).toEqual([100, 12, 12.099]);
-    expect(news).toEqual([node.id]);
-    expect(readdirSync(folder)).toEqual([]);
+    // The word and the clearing away come right after the state that was waited for.
+    await vi.waitFor(() => {
+      expect(news).toEqual([node.id]);
+      expect(readdirSync(folder)).toEqual([]);
+    });
 
     const again = await brought(files);
     await read(again, { zone: 'UTC' });

@@ -1,5 +1,6 @@
 import type { SitePageJson, SizingJson, SizingRequestJson } from '@duskline/contract';
-import { ApiProblem, type apiClient } from '../api-client.ts';
+import type { apiClient } from '../api-client.ts';
+import { ApiProblem } from '../api-problem.ts';
 import {
   emptySizing,
   expectedLoadW,
