@@ -75,7 +75,7 @@ export default defineConfig({
           root,
           include: ['test/faults/**/*.test.ts'],
           globalSetup: [`${root}test/harness/src/database-setup.ts`],
-          testTimeout: 300_000,
+          testTimeout: 600_000,
           hookTimeout: 120_000,
           maxWorkers: 1,
           sequence: { groupOrder: 2 },
