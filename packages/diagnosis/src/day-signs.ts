@@ -1,4 +1,5 @@
 import { DAY_MS, HOUR_MS } from '@duskline/domain';
+import { given } from './given.ts';
 import type { PowerHours } from './power-hours.ts';
 
 /** What one solar day of a node's power shows. Energies in Wh, shares 0–1. */
@@ -153,11 +154,4 @@ function mean(series: Series, indices: readonly number[]): number | undefined {
 function lowest(series: Series, indices: readonly number[]): number | undefined {
   const values = known(series, indices);
   return values.length === 0 ? undefined : Math.min(...values);
-}
-
-function given<K extends string>(
-  key: K,
-  value: number | undefined,
-): { readonly [P in K]?: number } {
-  return value === undefined ? {} : ({ [key]: value } as { readonly [P in K]?: number });
 }

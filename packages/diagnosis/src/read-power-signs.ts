@@ -1,5 +1,6 @@
 import type { FieldNode, Site } from '@duskline/domain';
 import { readDays, solarDayNumber, type DaySigns } from './day-signs.ts';
+import { given } from './given.ts';
 import type { PowerHours } from './power-hours.ts';
 import type { PowerSeen } from './seen-of-power.ts';
 import { afternoonGain, findShadeNotch } from './shade-notch.ts';
@@ -110,11 +111,4 @@ function slope(
     }
   const middle = median(slopes);
   return middle === undefined ? undefined : middle / usual;
-}
-
-function given<K extends string>(
-  key: K,
-  value: number | undefined,
-): { readonly [P in K]?: number } {
-  return value === undefined ? {} : ({ [key]: value } as { readonly [P in K]?: number });
 }
