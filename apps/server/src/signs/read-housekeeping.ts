@@ -4,6 +4,7 @@ import type { Store } from '@duskline/store';
 import type { NodeSituation } from '../gather-facts.ts';
 import { lastPanelVolts } from './last-panel-volts.ts';
 import { lineThrough } from './line-through.ts';
+import { settingsAsked } from './settings-asked.ts';
 
 const TREND_MS = 14 * DAY_MS;
 const FRESH_MS = 2 * HOUR_MS;
@@ -17,11 +18,12 @@ export async function readHousekeeping(
 ): Promise<HousekeepingFigures> {
   const { node, nowMs } = facts;
   const range = { fromMs: nowMs - TREND_MS, toMs: nowMs };
-  const [hours, uptimes, fates, intervals] = await Promise.all([
+  const [hours, uptimes, fates, intervals, settingsRequest] = await Promise.all([
     store.signs.hours(node.id, ['signal', 'disk_free', 'tx_bytes'], range),
     store.signs.hourlyLows(node.id, 'uptime', { fromMs: nowMs - DAY_MS, toMs: nowMs }),
     store.signs.fates(node.id, nowMs - DAY_MS),
     store.intervals.list(node.id, nowMs - 2 * DAY_MS, nowMs),
+    settingsAsked(store, { ...facts, timeZone: facts.site.timeZone }),
   ]);
   const fresh = (metric: MetricKey): number | undefined => {
     const reading = facts.latest.find((one) => one.metric === metric);
@@ -48,6 +50,7 @@ export async function readHousekeeping(
   return {
     shortDarks,
     sensors,
+    ...(settingsRequest === undefined ? {} : { settingsRequest }),
     ...bootsIn24h(uptimes),
     ...(clockOffsetS === undefined ? {} : { clockOffsetS }),
     ...(clockSource === undefined ? {} : { clockSource }),

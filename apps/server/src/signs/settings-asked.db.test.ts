@@ -1,0 +1,90 @@
+import { DAY_MS, HOUR_MS, type NodeName, type SiteId } from '@duskline/domain';
+import { openStore, type Store } from '@duskline/store';
+import { createTestDatabase, type TestDatabase } from '@duskline/test-harness';
+import { afterAll, beforeAll, expect, it } from 'vitest';
+import { settingsAsked } from './settings-asked.ts';
+
+const nowMs = Date.UTC(2026, 10, 25, 12);
+let database: TestDatabase;
+let store: Store;
+beforeAll(async () => {
+  database = await createTestDatabase();
+  store = await openStore({ url: database.url });
+});
+afterAll(async () => {
+  await store.close();
+  await database.drop();
+});
+
+async function makeNode(name: string) {
+  await store.sites.create({
+    id: name as SiteId,
+    name,
+    position: { latitudeDeg: 54.9, longitudeDeg: -2.9, elevationM: 120 },
+    timeZone: 'Europe/London',
+    access: '',
+    hazards: '',
+  });
+  return store.nodes.create(
+    {
+      name: name as NodeName,
+      siteId: name as SiteId,
+      commissionedAtMs: nowMs - 9 * DAY_MS,
+      power: {
+        panel: { ratedW: 20, tiltDeg: 68, azimuthDeg: 180 },
+        battery: { chemistry: 'lifepo4', ratedWh: 150, seriesCells: 4 },
+        charger: 'mppt',
+        shutDownRatio: 0.1,
+        restartRatio: 0.5,
+        offStateDrawW: 0.1,
+        usualGapS: 300,
+      },
+    },
+    new Uint8Array(32),
+  );
+}
+const isUp = (nodeId: Awaited<ReturnType<typeof makeNode>>['id'], sinceMs: number) =>
+  store.commitAdvance({
+    nodeId,
+    newsVersion: 0,
+    verdict: { state: 'up', sinceMs, cause: 'Heard.', evidence: [] },
+    alertChanges: [],
+    memory: [],
+    nextCheckAtMs: nowMs,
+    nowMs: sinceMs,
+  });
+
+it('counts contact from when the node is heard after the request, and is content once it says that it follows', async () => {
+  const node = await makeNode('cold-spout');
+  const look = (lastHeardAtMs: number, atMs = nowMs) =>
+    settingsAsked(store, { node, nowMs: atMs, lastHeardAtMs, timeZone: 'UTC' });
+  expect(await look(nowMs)).toBeUndefined();
+
+  const requestedAtMs = nowMs - 3 * DAY_MS;
+  const request = { id: 'a1', logEveryS: 1200, thriftUntilMs: nowMs + DAY_MS };
+  await store.settingsRequests.ask(node.id, { request, askedAtMs: requestedAtMs, askedBy: 'Ada' });
+  const says = 'Asked to log every 20 min until Thu 26 Nov 12:00';
+  // Silent since before it was asked: it cannot know.
+  expect(await look(requestedAtMs - HOUR_MS)).toEqual({ requestedAtMs, inForce: false, says });
+
+  const firstContactAtMs = nowMs - 2 * DAY_MS;
+  await isUp(node.id, firstContactAtMs);
+  const known = { requestedAtMs, firstContactAtMs, says };
+  expect(await look(nowMs)).toEqual({ ...known, inForce: false });
+
+  const inForce = { id: 'a1', logEveryS: 1200, publishEveryS: 60 };
+  await store.settingsRequests.confirm(node.name, { ...inForce, refusal: 'never' }, nowMs - 3000);
+  expect(await look(nowMs)).toEqual({ ...known, inForce: false });
+  await store.settingsRequests.confirm(node.name, inForce, nowMs - 2000);
+  expect(await look(nowMs)).toEqual({ ...known, inForce: true });
+  // After a restart it does something else.
+  await store.settingsRequests.confirm(node.name, { ...inForce, logEveryS: 30 }, nowMs - 1000);
+  expect(await look(nowMs)).toEqual({ ...known, inForce: false });
+
+  // Thrift is over on its date: nothing is outstanding, and the settings changed then.
+  expect(await look(nowMs, nowMs + 2 * DAY_MS)).toEqual({
+    requestedAtMs: request.thriftUntilMs,
+    inForce: true,
+    says,
+  });
+});
