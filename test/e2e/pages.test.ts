@@ -9,22 +9,8 @@ import type { Browser, BrowserContext, Page } from 'playwright-core';
 import { afterAll, beforeAll, describe, expect, it } from 'vitest';
 import { openBreakableLine } from './breakable-line.ts';
 import { startDemo, type DemoProcess } from './demo-process.ts';
+import { everyPage as pages } from './every-page.ts';
 
-/** Every page by its address, and what stands on it when it is there. A page added to the app belongs in this list. */
-const pages = [
-  ['/', 'tr[data-site="tarn-gill"]'],
-  ['/?group=when', 'tr.heading'],
-  ['/?as=map', '.map a[href="/sites/tarn-gill"]'],
-  ['/sites/tarn-gill', 'h1'],
-  ['/watch', 'h1'],
-  ['/sizing', 'form'],
-  ['/score', 'h1'],
-  ['/setup', 'form'],
-  ['/setup/prove/tarn-gill', 'li.proved'],
-  ['/data/import', 'h1'],
-  ['/quarantine', 'h1'],
-  ['/help', '#cautions'],
-] as const;
 /** WCAG 2.2 at A and AA, as axe tags its rules. */
 const WCAG = ['wcag2a', 'wcag2aa', 'wcag21a', 'wcag21aa', 'wcag22aa'];
 

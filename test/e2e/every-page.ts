@@ -1,0 +1,21 @@
+/** Every page by its address, and what stands on it when it is there. A page added to the app belongs in this list. */
+export const everyPage = [
+  ['/', 'tr[data-site="tarn-gill"]'],
+  ['/?group=when', 'tr.heading'],
+  ['/?as=map', '.map a[href="/sites/tarn-gill"]'],
+  ['/sites/tarn-gill', 'h1'],
+  ['/watch', 'h1'],
+  ['/rota', 'h1'],
+  ['/sizing', 'form'],
+  ['/score', 'h1'],
+  ['/score/alerts', 'h1'],
+  ['/data', 'form'],
+  ['/data/report', 'h1'],
+  ['/data/import', 'h1'],
+  ['/setup', 'form'],
+  ['/setup/prove/tarn-gill', 'li.proved'],
+  ['/setup/people', 'h1'],
+  ['/setup/rules', 'h1'],
+  ['/quarantine', 'h1'],
+  ['/help', '#cautions'],
+] as const;
