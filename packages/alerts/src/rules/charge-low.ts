@@ -1,6 +1,6 @@
 import { MINUTE_MS, sayPercent } from '@duskline/domain';
 import { visitCautions } from '../cautions.ts';
-import { quietUnlessHeard, quietWhileAccepted } from '../heard-state.ts';
+import { isDarkForFault, quietUnlessHeard, quietWhileAccepted } from '../heard-state.ts';
 import { defineRule, setting } from '../rule.ts';
 import { FRESH_MS } from '../rule-facts.ts';
 
@@ -28,7 +28,10 @@ export const chargeLow = defineRule({
   onDelay: { ms: 30 * MINUTE_MS, runs: 1 },
   offDelay: { ms: 60 * MINUTE_MS, runs: 1 },
   evaluate(facts, { raiseAbovePoints, clearAbovePoints }) {
-    const quiet = quietUnlessHeard(facts) ?? quietWhileAccepted(facts);
+    const accepted = quietWhileAccepted(facts);
+    if (accepted !== undefined) return accepted;
+    if (isDarkForFault(facts)) return { kind: 'undecided' };
+    const quiet = quietUnlessHeard(facts);
     if (quiet !== undefined) return quiet;
     const { nowMs, site, node, charge, openAlerts = [] } = facts;
     if (charge === undefined || nowMs - charge.observedAtMs > FRESH_MS)

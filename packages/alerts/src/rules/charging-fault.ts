@@ -1,6 +1,6 @@
 import { DAY_MS, sayPercent } from '@duskline/domain';
 import { visitCautions } from '../cautions.ts';
-import { quietUnlessHeard } from '../heard-state.ts';
+import { isDarkForFault, quietUnlessHeard } from '../heard-state.ts';
 import { defineRule, setting } from '../rule.ts';
 
 /** Charging fault: the sky offers, the battery could take, and nearly nothing comes. The battery runs down unseen. */
@@ -14,7 +14,8 @@ export const chargingFault = defineRule({
   onDelay: { ms: 0, runs: 1 },
   offDelay: { ms: 0, runs: 1 },
   evaluate(facts, { badDays }) {
-    const quiet = quietUnlessHeard(facts);
+    // A small battery is empty before the second bad day is over: it is judged by what the last days had shown.
+    const quiet = isDarkForFault(facts) ? undefined : quietUnlessHeard(facts);
     if (quiet !== undefined)
       return facts.verdict.state === 'dark-as-designed' ? { kind: 'undecided' } : quiet;
     const { figures, power, site, node } = facts;

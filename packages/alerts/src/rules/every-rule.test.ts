@@ -282,6 +282,37 @@ describe('every rule', () => {
     expect(joins).toEqual(['forecast-low', 'charge-low']);
   });
 
+  it('keeps the call of a fault through the darkness it brings: charge low, dark, overdue are one call', () => {
+    const fault = { figures: figures({ badDays: 2, goodDays: 0 }), power: likely('connector') };
+    const low = { ...fault, figures: figures({ badDays: 1, goodDays: 1 }), charge: charge(0.14) };
+    const { opened, joins, open } = play([
+      { days: 1, given: low },
+      { days: 3, given: { ...fault, verdict: verdict('dark-as-designed') } },
+      { days: 3, given: { ...fault, verdict: verdict('overdue'), brightHoursOverdue: 20 } },
+    ]);
+    expect(opened).toEqual(['charge-low', 'charging-fault', 'overdue']);
+    expect(joins).toEqual(['charging-fault', 'overdue']);
+    expect(open).toContain('charge-low');
+    // Dark by its own design it is quiet, and late it is a call of its own.
+    const plain = play([
+      { days: 1, given: { charge: charge(0.14) } },
+      { days: 3, given: { verdict: verdict('dark-as-designed') } },
+      { days: 3, given: { verdict: verdict('overdue'), brightHoursOverdue: 20 } },
+    ]);
+    expect(plain.opened).toEqual(['charge-low', 'overdue']);
+    expect(plain.joins).toEqual([]);
+  });
+
+  it('an aged battery joins the call of the site that it empties', () => {
+    const weak = { figures: figures({ capacityShare: 0.5, capacityCycles: 3 }) };
+    const { opened, joins } = play([
+      { days: 1, given: { outlook: outlook(0.9) } },
+      { days: 4, given: { ...weak, outlook: outlook(0.9) } },
+    ]);
+    expect(opened).toEqual(['forecast-low', 'battery-ageing']);
+    expect(joins).toEqual(['battery-ageing']);
+  });
+
   it('does not judge by readings older than two hours', () => {
     const old = { readings: { batt_temp: -3, batt_i: 1.2 } };
     const facts = (observedAtMs: number, nowMs: number): RuleFacts => ({

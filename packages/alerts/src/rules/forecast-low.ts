@@ -1,7 +1,7 @@
 import { DAY_MS, sayPercent, sayRoughly, type Outlook, type Site } from '@duskline/domain';
 import { visitCautions } from '../cautions.ts';
 import { darkProbabilityWithin } from '../dark-probability.ts';
-import { quietUnlessHeard, quietWhileAccepted } from '../heard-state.ts';
+import { isDarkForFault, quietUnlessHeard, quietWhileAccepted } from '../heard-state.ts';
 import { defineRule, setting, type RuleFacts } from '../rule.ts';
 
 type Emptying = Extract<Outlook, { kind: 'empties-in' }>;
@@ -23,7 +23,10 @@ export const forecastLow = defineRule({
   offDelay: { ms: 0, runs: 2 },
   evidenceAtMs: ({ outlook }) => outlook?.issuedAtMs,
   evaluate(facts, values) {
-    const quiet = quietUnlessHeard(facts) ?? quietWhileAccepted(facts);
+    const accepted = quietWhileAccepted(facts);
+    if (accepted !== undefined) return accepted;
+    if (isDarkForFault(facts)) return { kind: 'undecided' };
+    const quiet = quietUnlessHeard(facts);
     if (quiet !== undefined) return quiet;
     const { outlook } = facts;
     if (outlook === undefined) return { kind: 'undecided' };
