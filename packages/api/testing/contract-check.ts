@@ -46,7 +46,7 @@ export function contractCheck(document: Json): ContractCheck {
       .join('/');
     const validate = compiled.get(pointer) ?? ajv.compile({ $ref: `api#/${pointer}` });
     compiled.set(pointer, validate);
-    if (validate(JSON.parse(answer.body))) return [];
+    if (validate(/\bjson$/.test(type) ? JSON.parse(answer.body) : answer.body)) return [];
     return (validate.errors ?? []).map(
       ({ instancePath, message, params }) =>
         `${instancePath} ${message ?? ''} ${JSON.stringify(params)}`,

@@ -16,6 +16,15 @@ import { component } from '../openapi/component-schemas.ts';
 import { ApiProblem } from '../replies/api-problem.ts';
 import { byteRange } from '../replies/byte-range.ts';
 
+/** What is no JSON: bytes of these types. */
+const bytes = (description: string, ...types: readonly string[]) => ({
+  description,
+  content: Object.fromEntries(
+    types.map((type) => [type, { schema: { type: 'string', format: 'binary' } }]),
+  ),
+});
+const fileTypes = ['application/zip', 'text/csv', 'application/x-ndjson'];
+
 const params = Type.Object({
   id: Type.String({ pattern: '^[0-9]{1,9}$', description: 'Number of the export.' }),
 });
@@ -117,6 +126,8 @@ function fetchFile(app: Door, port: ExportPort): void {
   app.get(
     '/api/v1/exports/:id/file',
     {
+      // Length, ranges and digest are counted in the bytes of the file: nothing may pack them on the way.
+      compress: false,
       config: { allow: 'export' },
       schema: {
         operationId: 'exportFile',
@@ -125,6 +136,12 @@ function fetchFile(app: Door, port: ExportPort): void {
         description:
           'With its length, and a tag that is its sha-256. A download that broke goes on with Range and If-Range.',
         params,
+        response: {
+          200: bytes('The whole file.', ...fileTypes),
+          206: bytes('The bytes that were asked for; Content-Range says which.', ...fileTypes),
+          304: Type.Null({ description: 'It is the file of the tag that was sent.' }),
+          416: Type.Null({ description: 'The range begins behind the end of the file.' }),
+        },
       },
     },
     async (request, reply) => {
@@ -188,6 +205,9 @@ function availabilityRoutes(app: Door, port: ExportPort): void {
         tags: ['data'],
         summary: 'The same as CSV',
         querystring: rangeQuery,
+        response: {
+          200: bytes('A row for each site; the hours of a row are the whole.', 'text/csv'),
+        },
       },
     },
     async (request, reply) => {
