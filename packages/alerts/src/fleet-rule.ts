@@ -43,6 +43,19 @@ export interface FleetFacts {
     readonly siteName: string;
     readonly wakingMs: number;
   }[];
+  /** Trips under way, one entry for each person and round. */
+  readonly visitsOut?: readonly {
+    /** `visit:<id>` of its first visit. */
+    readonly subject: string;
+    readonly who: string;
+    /** Empty: not known. */
+    readonly phone: string;
+    readonly companions: string;
+    readonly siteNames: readonly string[];
+    readonly setOutAtMs: number;
+    readonly backByMs: number;
+    readonly timeZone: string;
+  }[];
   readonly settings?: RuleSettings;
 }
 

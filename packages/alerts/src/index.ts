@@ -5,6 +5,7 @@ export { evaluateRules, type RuleRun } from './evaluate-rules.ts';
 export type { FleetFacts, FleetFinding, FleetNode, FleetRule } from './fleet-rule.ts';
 export { fleetRules } from './fleet-rules/index.ts';
 export * from './rota/index.ts';
+export * from './rounds/index.ts';
 export { rules } from './rules/index.ts';
 export {
   type Delay,

@@ -24,3 +24,4 @@ export * from './sample.ts';
 export * from './say-time.ts';
 export * from './site.ts';
 export * from './site-view.ts';
+export * from './visit.ts';
