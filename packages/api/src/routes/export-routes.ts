@@ -155,14 +155,14 @@ function fetchFile(app: Door, port: ExportPort): void {
         'content-disposition': `attachment; filename="${file.fileName}"`,
         'repr-digest': `sha-256=:${Buffer.from(file.sha256, 'hex').toString('base64')}:`,
       });
-      if (request.headers['if-none-match'] === tag) return reply.code(304).send();
+      if (request.headers['if-none-match'] === tag) return reply.code(304).send(null);
       const range = byteRange(request.headers.range, {
         size: file.bytes,
         tag,
         ifRange: request.headers['if-range'] as string | undefined,
       });
       if (range.kind === 'outside')
-        return reply.code(416).header('content-range', `bytes */${file.bytes}`).send();
+        return reply.code(416).header('content-range', `bytes */${file.bytes}`).send(null);
       const [from, to] = range.kind === 'part' ? [range.from, range.to] : [0, file.bytes];
       if (range.kind === 'part')
         reply.code(206).header('content-range', `bytes ${from}-${to - 1}/${file.bytes}`);
