@@ -1,4 +1,10 @@
-import { createApi, hashPassword, newApiToken, type ApiDeps } from '@duskline/api';
+import {
+  createApi,
+  createSignInThrottle,
+  hashPassword,
+  newApiToken,
+  type ApiDeps,
+} from '@duskline/api';
 import { hashSecret, isServerName, newNodeSecret } from '@duskline/broker';
 import {
   MINUTE_MS,
@@ -10,6 +16,7 @@ import {
 } from '@duskline/domain';
 import { checkCustomBattery, nightsBetween } from '@duskline/energy';
 import type { ReceiveStep } from '@duskline/intake';
+import type { SendPoint } from '@duskline/notify';
 import { faultsOfOverrides, limitsInForce, qualityRules } from '@duskline/quality';
 import {
   isDatabaseLost,
@@ -17,6 +24,7 @@ import {
   openStore,
   startEmbeddedPostgres,
   StoreConflictError,
+  type ClaimedCall,
   type Store,
 } from '@duskline/store';
 import { mkdirSync } from 'node:fs';
@@ -45,6 +53,7 @@ import { createStoryDesk } from './story-desk.ts';
 import { inviteDemoPeople } from './watch/demo-people.ts';
 import { peopleHealth } from './watch/people-health.ts';
 import { startWatch } from './watch/start-watch.ts';
+import { vapidKeysOf } from './watch/ways-out.ts';
 
 export interface RunningServer {
   readonly url: string;
@@ -64,6 +73,8 @@ export interface RunningServer {
 export interface ServerHooks {
   /** Told of each step of the intake, in the turn it is passed: whoever is told may end the process. */
   readonly onReceiveStep?: (step: ReceiveStep) => void;
+  /** Told of each point of a delivery, which waits for what it returns. */
+  readonly onSendPoint?: (point: SendPoint, call: ClaimedCall) => void | Promise<void>;
 }
 
 /** A sweep older than this means that nobody looks after the nodes. */
@@ -180,12 +191,15 @@ export async function startServer(
       log,
       sweepAgeMs: schedule.sweepAgeMs,
       lineFault: line.fault,
+      vapid: await vapidKeysOf(store, config.dataDir),
+      ...(hooks.onSendPoint === undefined ? {} : { onSendPoint: hooks.onSendPoint }),
     });
     stops.push(() => watch.stop());
     const api = await createApi({
       ...store,
       watch: watch.desk,
       cards,
+      throttle: createSignInThrottle(store.signInCounts),
       exports: exportDesk,
       metrics: metrics.port,
       nodes: guardNames(store.nodes),

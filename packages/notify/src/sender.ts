@@ -32,6 +32,7 @@ export interface OutboxPort<C extends HeldCall = HeldCall> {
     readonly nowMs: number;
   }): Promise<readonly C[]>;
   begin(call: C, leaseMs: number): Promise<boolean>;
+  renew(calls: readonly C[], leaseMs: number): Promise<void>;
   sent(call: C, nowMs: number): Promise<boolean>;
   again(
     call: C,
@@ -64,12 +65,13 @@ export interface SenderOptions<C extends HeldCall> {
   readonly linkFor?: (call: C) => Promise<string | undefined>;
   readonly onPoint?: (point: SendPoint, call: C) => void | Promise<void>;
   readonly onSettled?: (call: C, delivery: Delivery) => void;
-  /** Default 40 s. */
+  /** Default 10 s; renewed while what is held waits for its turn or is being sent. */
   readonly leaseMs?: number;
 }
 
-/** Longer than any channel may take: mail 30 s, the web 10 s. */
-const LEASE_MS = 40_000;
+/** So long after a sender died another takes over. Mail may take 30 s, the web 10 s: the lease is renewed meanwhile. */
+const LEASE_MS = 10_000;
+const RENEWALS_A_LEASE = 3;
 const AT_ONCE = 8;
 const CLAIM = 50;
 /** Failures in a row after which a way out is shut. */
@@ -104,6 +106,8 @@ export interface Sender {
 export function createSender<C extends HeldCall>(options: SenderOptions<C>): Sender {
   const { outbox, now, random, leaseMs = LEASE_MS } = options;
   const channels = new Map(options.channels.map((channel) => [channel.kind, channel]));
+  /** Held, and neither sent nor given back. */
+  const unsent = new Set<C>();
   const at = async (point: SendPoint, call: C) => options.onPoint?.(point, call);
 
   async function deliver(call: C): Promise<Delivery['kind'] | 'not-ours'> {
@@ -113,12 +117,14 @@ export function createSender<C extends HeldCall>(options: SenderOptions<C>): Sen
       return 'refused';
     }
     const link = await options.linkFor?.(call);
+    await at('before-send', call);
+    // Nothing stands between this question and the sending: whoever slept before it sends nothing.
     if (!(await outbox.begin(call, leaseMs))) {
       await outbox.again(call, { dueAtMs: now(), uncounted: true });
       return 'not-ours';
     }
-    await at('before-send', call);
     const delivery = await channel.send(messageOf(call, link));
+    unsent.delete(call);
     await at('after-send', call);
     await record(call, delivery);
     await at('recorded', call);
@@ -186,8 +192,19 @@ export function createSender<C extends HeldCall>(options: SenderOptions<C>): Sen
         leaseMs,
         nowMs: now(),
       });
-      const byWay = groupByWay(held);
-      await Promise.all([...byWay.values()].map(deliverAll));
+      if (held.length === 0) return 0;
+      for (const call of held) unsent.add(call);
+      const renewal = setInterval(() => {
+        const ours = held.filter((call) => unsent.has(call));
+        // A database that is away is found out by `begin` and `sent`.
+        if (ours.length > 0) outbox.renew(ours, leaseMs).catch(() => undefined);
+      }, leaseMs / RENEWALS_A_LEASE);
+      try {
+        await Promise.all([...groupByWay(held).values()].map(deliverAll));
+      } finally {
+        clearInterval(renewal);
+        for (const call of held) unsent.delete(call);
+      }
       return held.length;
     },
   };

@@ -1,6 +1,7 @@
 import { createTokenStore } from './account-tokens.ts';
 import { createAccountStore } from './accounts.ts';
 import { createAlertStore } from './alerts.ts';
+import { createCalendarFeedStore } from './calendar-feeds.ts';
 import { createCardImportStore } from './card-import.ts';
 import { createReadingStore } from './checked-readings.ts';
 import { commitAdvance } from './commit-advance.ts';
@@ -15,6 +16,7 @@ import { createLeaseStore } from './leases.ts';
 import { createLearntStore } from './learnt.ts';
 import { createListen } from './listen.ts';
 import { createMarkStore } from './marks.ts';
+import { createServerSecretStore } from './server-secrets.ts';
 import { createNodeStore } from './nodes.ts';
 import { createOutlookStore } from './outlooks.ts';
 import { createOutsideForecastStore } from './outside-forecasts.ts';
@@ -29,10 +31,12 @@ import { createSampleStore } from './samples.ts';
 import type { Tables } from './schema.ts';
 import { createScoreStore } from './scores.ts';
 import { createSettingsRequestStore } from './settings-requests.ts';
+import { createSignInCountStore } from './sign-in-counts.ts';
 import { createSignStore } from './signs.ts';
 import { createSiteStore } from './sites.ts';
 import type { Store, StoreOptions } from './store.ts';
 import { createViewStore } from './views.ts';
+import { createVisitStore } from './visits.ts';
 import {
   createAcceptedGapStore,
   createDiagnosisStore,
@@ -83,13 +87,17 @@ export async function openStore(options: StoreOptions): Promise<Store> {
     signs: createSignStore(sql),
     settingsRequests: createSettingsRequestStore(sql),
     views: createViewStore(sql),
+    visits: createVisitStore(database),
+    calendarFeeds: createCalendarFeedStore(sql),
     accounts: createAccountStore(kysely),
     tokens: createTokenStore(sql),
+    signInCounts: createSignInCountStore(sql),
     people: createPeopleStore(sql),
     siteGroups: createSiteGroupStore(sql),
     rota: createRotaStore(sql),
     outbox: createOutboxStore(sql),
     marks: createMarkStore(sql),
+    serverSecrets: createServerSecretStore(sql),
     audit: createAuditStore(sql),
     leases: createLeaseStore(sql),
     housekeeping: createHousekeeping(sql),

@@ -113,6 +113,8 @@ export interface OutboxStore {
   }): Promise<readonly ClaimedCall[]>;
   /** Right before sending: is it still ours, and still wanted? The lease is renewed. */
   begin(call: Pick<ClaimedCall, 'key' | 'fence'>, leaseMs: number): Promise<boolean>;
+  /** Of those that are still ours. */
+  renew(calls: readonly Pick<ClaimedCall, 'key' | 'fence'>[], leaseMs: number): Promise<void>;
   sent(call: Pick<ClaimedCall, 'key' | 'fence' | 'breaker'>, nowMs: number): Promise<boolean>;
   /** Tried again at `dueAtMs`. `probe`: the attempt is not counted. */
   again(

@@ -77,6 +77,13 @@ export function createOutboxStore(sql: Sql): OutboxStore {
         returning key`;
       return rows.length === 1;
     },
+    async renew(calls, leaseMs) {
+      await sql`
+        update outbox set leased_until = clock_timestamp() + ${leaseMs}::float8 * interval '1 millisecond'
+        from unnest(${calls.map(({ key }) => key)}::text[], ${calls.map(({ fence }) => fence)}::bigint[]) held (key, fence)
+        where outbox.key = held.key and outbox.fence = held.fence and state = 'due'
+          and leased_until > clock_timestamp()`;
+    },
     async sent({ key, fence, breaker }, nowMs) {
       // A way out that works again takes at once what waited for it.
       const rows = await sql`

@@ -29,6 +29,7 @@ import type { ReadingStore } from './checked-readings.ts';
 import type { TardyPast, ToldPast } from './past.ts';
 import type { QualityLimitStore } from './quality-check.ts';
 import type { MarkStore } from './marks.ts';
+import type { ServerSecretStore } from './server-secrets.ts';
 import type { OutboxStore } from './outbox-store.ts';
 import type {
   AuditStore,
@@ -48,7 +49,9 @@ import type { ScoreStore } from './score-store.ts';
 import type { CardImportStore } from './card-import-store.ts';
 import type { ExportStore } from './export-store.ts';
 import type { SettingsRequestStore } from './settings-request-store.ts';
+import type { SignInCountStore } from './sign-in-counts.ts';
 import type { SignStore, YieldDay } from './sign-store.ts';
+import type { CalendarFeedStore, VisitStore } from './visit-store.ts';
 import type {
   AcceptedGapStore,
   DiagnosisStore,
@@ -88,13 +91,17 @@ export interface Store {
   readonly parts: PartStore;
   readonly scores: ScoreStore;
   readonly views: ViewStore;
+  readonly visits: VisitStore;
+  readonly calendarFeeds: CalendarFeedStore;
   readonly accounts: AccountStore;
   readonly tokens: TokenStore;
+  readonly signInCounts: SignInCountStore;
   readonly people: PeopleStore;
   readonly siteGroups: SiteGroupStore;
   readonly rota: RotaStore;
   readonly outbox: OutboxStore;
   readonly marks: MarkStore;
+  readonly serverSecrets: ServerSecretStore;
   readonly audit: AuditStore;
   readonly leases: LeaseStore;
   readonly housekeeping: HousekeepingStore;

@@ -1,11 +1,12 @@
 import type { WatchPorts } from '@duskline/api';
 import { DAY_MS, HOUR_MS, MINUTE_MS, sayDuration } from '@duskline/domain';
 import type { Store } from '@duskline/store';
+import type { VapidKeys } from '@duskline/notify';
 import type { Logger } from 'pino';
 import type { Config } from '../config.ts';
 import { serverId } from '../server-id.ts';
 import { startHeartbeat } from './heartbeat.ts';
-import { openPostOffice } from './post-office.ts';
+import { openPostOffice, type PostOfficeDeps } from './post-office.ts';
 import { createWatchDesk } from './watch-desk.ts';
 import { openWaysOut } from './ways-out.ts';
 
@@ -25,14 +26,16 @@ export function startWatch(
   config: Config,
   about: {
     readonly store: Store;
+    readonly vapid: VapidKeys;
     readonly now: () => number;
     readonly log: Logger;
     readonly sweepAgeMs: () => number;
     readonly lineFault: () => string | undefined;
+    readonly onSendPoint?: PostOfficeDeps['onPoint'];
   },
 ): Watch {
   const { store, now, log } = about;
-  const waysOut = openWaysOut(config, now);
+  const waysOut = openWaysOut(config, about.vapid, now);
   const stops: (() => void | Promise<void>)[] = [() => waysOut.close()];
   const heartbeatUrl = config.notify?.heartbeatUrl;
   return {
@@ -46,6 +49,7 @@ export function startWatch(
         random: Math.random,
         log,
         publicUrl,
+        ...(about.onSendPoint === undefined ? {} : { onPoint: about.onSendPoint }),
       });
       stops.push(() => office.stop());
       if (heartbeatUrl === undefined) return;

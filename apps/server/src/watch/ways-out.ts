@@ -9,7 +9,8 @@ import {
   type Guard,
   type VapidKeys,
 } from '@duskline/notify';
-import { existsSync, readFileSync, writeFileSync } from 'node:fs';
+import type { Store } from '@duskline/store';
+import { existsSync, readFileSync } from 'node:fs';
 import { join } from 'node:path';
 import type { Config } from '../config.ts';
 
@@ -24,10 +25,9 @@ export interface WaysOut {
 const NO_CONTACT = 'mailto:keeper@duskline.invalid';
 
 /** The ways out this server has been set up for. Push and webhooks need nothing but a network; mail and text a server of theirs. */
-export function openWaysOut(config: Config, now: () => number): WaysOut {
+export function openWaysOut(config: Config, vapid: VapidKeys, now: () => number): WaysOut {
   const { smtp, textGateway, contact = NO_CONTACT, trustedHosts = [] } = config.notify ?? {};
   const guard: Guard = trustedHosts.length === 0 ? {} : { trustedHosts };
-  const vapid = vapidKeysOf(config.dataDir);
   const source = config.http.publicUrl ?? 'urn:duskline';
   const channels: Channel[] = [
     createPushChannel({ vapid, contact, guard }),
@@ -51,11 +51,12 @@ export const usableChannels = (
 ): readonly PersonChannel[] =>
   person.channels.filter(({ kind, fault }) => fault === undefined && kinds.includes(kind));
 
-/** Made at the first start: with other keys every subscription would be worth nothing. */
-function vapidKeysOf(dataDir: string): VapidKeys {
+/**
+ * The key by which push services know us: made at the first start and shared by all servers of the database, for with another
+ * every subscription would be worth nothing. A key that an earlier state kept in its data folder is taken over.
+ */
+export async function vapidKeysOf(store: Store, dataDir: string): Promise<VapidKeys> {
   const path = join(dataDir, 'push-keys.json');
-  if (existsSync(path)) return JSON.parse(readFileSync(path, 'utf8')) as VapidKeys;
-  const made = newVapidKeys();
-  writeFileSync(path, JSON.stringify(made), { mode: 0o600 });
-  return made;
+  const offered = existsSync(path) ? readFileSync(path, 'utf8') : JSON.stringify(newVapidKeys());
+  return JSON.parse(await store.serverSecrets.keep('push-keys', offered)) as VapidKeys;
 }

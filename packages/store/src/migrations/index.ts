@@ -20,7 +20,11 @@ import { people } from './0018-people.ts';
 import { outbox } from './0019-outbox.ts';
 import { exports } from './0020-exports.ts';
 import { settingsRequests } from './0021-settings-requests.ts';
+import { visits } from './0022-visits.ts';
 import { siteClimate } from './0023-site-climate.ts';
+import { countsOfAllServers } from './0024-counts-of-all-servers.ts';
+import { serverSecrets } from './0026-server-secrets.ts';
+import { narrowSampleKey } from './0028-narrow-sample-key.ts';
 
 /** In order. A migration that was released is never edited: write the next one. */
 export const migrations: Readonly<Record<string, Migration>> = {
@@ -45,5 +49,9 @@ export const migrations: Readonly<Record<string, Migration>> = {
   '0019-outbox': outbox,
   '0020-exports': exports,
   '0021-settings-requests': settingsRequests,
+  '0022-visits': visits,
   '0023-site-climate': siteClimate,
+  '0024-counts-of-all-servers': countsOfAllServers,
+  '0026-server-secrets': serverSecrets,
+  '0028-narrow-sample-key': narrowSampleKey,
 };
