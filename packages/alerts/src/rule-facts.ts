@@ -35,6 +35,8 @@ export interface HousekeepingFigures {
   readonly bootsIn24h?: number;
   /** Stops and returns less than six hours apart, within two days. */
   readonly shortDarks?: number;
+  /** The last time it was dark by its own design or overdue, within two days; without an end until it is looked at again. */
+  readonly darkness?: { readonly fromMs: number; readonly endedAtMs?: number };
   readonly clockOffsetS?: number;
   readonly clockSource?: 'network' | 'satellite' | 'battery-clock' | 'none';
   readonly sendsRelativeTimes?: boolean;

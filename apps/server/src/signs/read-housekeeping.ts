@@ -35,6 +35,9 @@ export async function readHousekeeping(
     ({ state, fromMs, toMs }) =>
       state === 'dark-as-designed' && toMs !== undefined && toMs - fromMs < 6 * HOUR_MS,
   ).length;
+  const dark = intervals.findLast(
+    ({ state }) => state === 'dark-as-designed' || state === 'overdue',
+  );
   const sensors = fates
     .filter(({ count }) => count >= ENOUGH_READINGS)
     .map(({ metric, count, bad }) => ({
@@ -50,6 +53,14 @@ export async function readHousekeeping(
   return {
     shortDarks,
     sensors,
+    ...(dark === undefined
+      ? {}
+      : {
+          darkness: {
+            fromMs: dark.fromMs,
+            ...(dark.toMs === undefined ? {} : { endedAtMs: dark.toMs }),
+          },
+        }),
     ...(settingsRequest === undefined ? {} : { settingsRequest }),
     ...bootsIn24h(uptimes),
     ...(clockOffsetS === undefined ? {} : { clockOffsetS }),

@@ -206,8 +206,13 @@ const events: Readonly<Record<string, { readonly fires: Given; readonly silent: 
     silent: { power: likely('nothing-wrong') },
   },
   'first-light': {
-    fires: { readings: { uptime: 300 }, charge: charge(0.6) },
-    silent: { readings: { uptime: 300 }, charge: charge(0.3) },
+    fires: {
+      readings: { uptime: 300 },
+      charge: charge(0.6),
+      housekeeping: { darkness: { fromMs: startMs - 2 * DAY_MS } },
+    },
+    // A start at any charge, with no darkness before it.
+    silent: { readings: { uptime: 300 }, charge: charge(0.6), housekeeping: {} },
   },
 };
 
@@ -311,6 +316,27 @@ describe('every rule', () => {
     ]);
     expect(opened).toEqual(['forecast-low', 'battery-ageing']);
     expect(joins).toEqual(['battery-ageing']);
+  });
+
+  it('first light is told of a darkness that just ended, not of a link that came back', () => {
+    const told = (uptimeS: number, endedAtMs?: number) =>
+      play([
+        {
+          days: 1,
+          given: {
+            readings: { uptime: uptimeS },
+            housekeeping: {
+              darkness: {
+                fromMs: startMs - DAY_MS,
+                ...(endedAtMs === undefined ? {} : { endedAtMs }),
+              },
+            },
+          },
+        },
+      ]).recorded;
+    expect(told(300, startMs - HOUR_MS)).toEqual(['first-light']);
+    expect(told(300, startMs - 7 * HOUR_MS)).toEqual([]);
+    expect(told((9 * DAY_MS) / 1000)).toEqual([]);
   });
 
   it('does not judge by readings older than two hours', () => {

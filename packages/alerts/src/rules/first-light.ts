@@ -15,14 +15,18 @@ export const firstLight = defineRule({
   onDelay: { ms: 0, runs: 1 },
   offDelay: { ms: 0, runs: 1 },
   evaluate(facts, { withinHours }) {
-    const { verdict } = facts;
+    const { verdict, housekeeping, nowMs } = facts;
     if (verdict.state !== 'up' && verdict.state !== 'low') return { kind: 'clear', why: '' };
+    // Without a darkness before it a start is only a start.
+    const dark = housekeeping?.darkness;
+    const withinMs = withinHours * HOUR_MS;
+    if (dark === undefined || nowMs - (dark.endedAtMs ?? nowMs) > withinMs)
+      return { kind: 'clear', why: '' };
+    // It ran all the while: what looked like darkness was a link.
     const uptimeS = freshValue(facts, 'uptime');
-    if (uptimeS === undefined) return { kind: 'undecided' };
+    if (uptimeS !== undefined && nowMs - uptimeS * 1000 < dark.fromMs)
+      return { kind: 'clear', why: '' };
     const charge = facts.charge?.ratio ?? 0;
-    // A return at the restart level is first light; a reboot at any other charge is only a reboot.
-    if (uptimeS * 1000 > withinHours * HOUR_MS) return { kind: 'clear', why: '' };
-    if (charge < facts.node.power.restartRatio - 0.08) return { kind: 'undecided' };
     return {
       kind: 'record',
       event: 'first-light',
