@@ -181,6 +181,8 @@ export function createDrillNode(
       }
       if (wasCut) return [];
       wasCut = true;
+      // Who is off has no link that could drop.
+      if (dark.length > 0 && dark[dark.length - 1]?.untilMs === undefined) return [];
       const beforeMs = lastThroughMs;
       const will = packet(
         'state',

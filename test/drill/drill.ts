@@ -58,9 +58,9 @@ try {
   const worlds = outcomes.filter((world) => world !== long);
   const report = judgeDrill(worlds, long);
   if (values.json) process.stdout.write(`${JSON.stringify(report)}\n`);
-  else printDrill(report, outcomes);
+  else printDrill(report, outcomes, wanted === undefined);
   const failed = outcomes.some(({ failures }) => failures.length > 0);
-  status = missedBy(report).length > 0 || failed ? 1 : 0;
+  status = missedBy(report, wanted === undefined).length > 0 || failed ? 1 : 0;
 } finally {
   await server.stop();
   rmSync(folder, { recursive: true, force: true });

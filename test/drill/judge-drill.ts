@@ -48,11 +48,16 @@ export function judgeDrill(
     falsePushes: worlds.flatMap(falsePushesOf).length,
     ...duty(long),
     rulesSeenFiring: everyRule.filter((key) => all.some((world) => firedIn(world).has(key))),
-    rulesSeenSilent: everyRule.filter((key) => worlds.some((world) => isSilentIn(world, key))),
+    rulesSeenSilent: everyRule.filter((key) => isRightlySilent(worlds, key)),
   };
 }
 
-const everyRule: readonly RuleKey[] = [...rules, ...fleetRules].map(({ key }) => key);
+/** Rules of other tables than that of the alerts about nodes and server have no weather to be drilled in. */
+const ELSEWHERE: readonly RuleKey[] = ['visit-late'];
+
+export const everyRule: readonly RuleKey[] = [...rules, ...fleetRules]
+  .map(({ key }) => key)
+  .filter((key) => !ELSEWHERE.includes(key));
 
 function casesOf(world: WorldOutcome): CaseResult[] {
   return world.seen.map((seen) => {
@@ -127,19 +132,40 @@ function firedIn({ alerts, events }: WorldOutcome): ReadonlySet<RuleKey> {
   return new Set([...alerts.map(({ rule }) => rule), ...events.map(({ kind }) => kind)]);
 }
 
-/** Nodes with which nothing is wrong were looked at, and the rule had nothing to say of any. */
-function isSilentIn(world: WorldOutcome, key: RuleKey): boolean {
-  const sound = world.nodes.filter(
-    ({ drill: { plan } }) =>
-      plan.name === undefined && plan.partOf === undefined && plan.fires === undefined,
+/** Some node, or some world, came near to it, and it said nothing of any that did. */
+function isRightlySilent(worlds: readonly WorldOutcome[], key: RuleKey): boolean {
+  const isNear = worlds.some(
+    ({ plan }) =>
+      plan.fleetSilentAbout?.some(({ rule }) => rule === key) === true ||
+      plan.nodes.some(({ silentAbout }) => silentAbout?.includes(key) === true),
   );
-  if (sound.length === 0) return false;
-  if (fleetRules.some((rule) => rule.key === key)) return !firedIn(world).has(key);
-  const sites = new Set<string>(sound.map(({ node }) => node.siteId));
-  return (
-    !world.alerts.some(({ rule, siteId }) => rule === key && sites.has(siteId)) &&
-    !world.events.some(({ kind, siteId }) => kind === key && sites.has(siteId))
+  return isNear && !worlds.flatMap(spokeWrongly).some(({ rule }) => rule === key);
+}
+
+export interface SpokeWrongly {
+  readonly rule: RuleKey;
+  readonly sentence: string;
+}
+
+/** What rules said of nodes, or of the fleet, about which they ought to have been silent. */
+export function spokeWrongly({ plan, nodes, alerts, events }: WorldOutcome): SpokeWrongly[] {
+  const ofNodes = nodes.flatMap(({ node, drill }) =>
+    (drill.plan.silentAbout ?? []).flatMap((rule): SpokeWrongly[] => [
+      ...alerts
+        .filter((alert) => alert.rule === rule && alert.siteId === node.siteId)
+        .map(({ text }) => ({ rule, sentence: text.sentence })),
+      ...events
+        .filter(({ kind, siteId }) => kind === rule && siteId === node.siteId)
+        .map(({ siteId }) => ({ rule, sentence: `an event at ${siteId}` })),
+    ]),
   );
+  const ofFleet = (plan.fleetSilentAbout ?? []).flatMap(({ rule, about, untilMs = Infinity }) =>
+    alerts
+      .filter((alert) => alert.rule === rule && alert.openedAtMs < untilMs)
+      .filter(({ text }) => about === undefined || text.sentence.includes(about))
+      .map(({ text }) => ({ rule, sentence: text.sentence })),
+  );
+  return [...ofNodes, ...ofFleet];
 }
 
 const hourThere = new Intl.DateTimeFormat('en-GB', {

@@ -1,4 +1,4 @@
-import type { CauseKey, DataPlan, NodeName, RuleKey } from '@duskline/domain';
+import type { CauseKey, DataPlan, NodeName, RuleKey, SettingsRequest } from '@duskline/domain';
 import type { MishapAt, PanelFate, SimulatedSite, Spell } from '@duskline/simulator';
 
 /** What a node's link does with what it says. */
@@ -30,6 +30,10 @@ export interface NodePlan {
   readonly partOf?: string;
   /** Rules this node is there to see firing. */
   readonly fires?: readonly RuleKey[];
+  /** Rules that come near to saying something of this node, and must not. */
+  readonly silentAbout?: readonly RuleKey[];
+  /** Asked of it as the fleet begins to live; does it follow? */
+  readonly asked?: { readonly request: SettingsRequest; readonly follows: boolean };
   readonly link?: string;
   readonly dataPlan?: DataPlan;
   /** Charge at the start, 0–1. */
@@ -45,6 +49,14 @@ export interface NodePlan {
   readonly clockResetMs?: number;
   /** Nothing more gets through once its data plan is used up. */
   readonly stopsAtCap?: boolean;
+}
+
+/** Nothing is said by this rule of the fleet, about this subject, before this moment. */
+export interface FleetSilence {
+  readonly rule: RuleKey;
+  /** Words by which its subject is known in the sentence; undefined: about anything. */
+  readonly about?: string;
+  readonly untilMs?: number;
 }
 
 /** One stretch of simulated time with its weather, its nodes and its looks. */
@@ -68,6 +80,8 @@ export interface WorldPlan {
   readonly rotaGap?: { readonly fromMs: number; readonly untilMs: number };
   /** Nothing reaches the server within this stretch: its own line is down. */
   readonly ourLineDown?: { readonly fromMs: number; readonly untilMs: number };
+  /** Rules about the fleet that come near to saying something in this world, and must not. */
+  readonly fleetSilentAbout?: readonly FleetSilence[];
   /** The case of the whole fleet. */
   readonly fleetCase?: { readonly name: string; readonly expected: Expected };
 }

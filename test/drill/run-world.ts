@@ -3,6 +3,7 @@ import { hashSecret } from '@duskline/broker';
 import { HOUR_MS, type Alert, type FieldNode, type RankedCause } from '@duskline/domain';
 import { createWeather, TIME_ZONE, withSpells } from '@duskline/simulator';
 import { openStore, type Store } from '@duskline/store';
+import { encodeSettingsInForce, topicFor } from '@duskline/wire';
 import type postgres from 'postgres';
 import { createDrillNode, type DrillNode } from './drill-node.ts';
 import { nodeNameOf, type NodePlan, type WorldPlan } from './plan.ts';
@@ -178,6 +179,19 @@ async function liveThrough(
     for (const packet of packets) await pipeline.receive(packet);
   }
 
+  async function ask(node: FieldNode, asked: NodePlan['asked']): Promise<void> {
+    if (asked === undefined) return;
+    const { request, follows } = asked;
+    await store.settingsRequests.ask(node.id, { request, askedAtMs: nowMs, askedBy: 'the drill' });
+    if (!follows) return;
+    const inForce = { logEveryS: plan.sampleMs / 1000, publishEveryS: 3600, ...request };
+    await pipeline.receive({
+      topic: topicFor(node.name, 'state'),
+      payload: encodeSettingsInForce(node.name, inForce),
+      receivedAtMs: nowMs,
+    });
+  }
+
   nowMs = plan.liveFromMs;
   for (const { drill } of nodes) await say(drill, nowMs);
   await pipeline.idle();
@@ -185,6 +199,7 @@ async function liveThrough(
   // What a database does by itself within a minute of real time.
   await sql`analyze`;
   nowMs += 1000;
+  for (const { node, drill } of nodes) await ask(node, drill.plan.asked);
   await look(false);
   for (let atMs = plan.liveFromMs + plan.stepMs; atMs <= plan.endMs; atMs += plan.stepMs) {
     nowMs = atMs;

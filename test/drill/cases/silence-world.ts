@@ -38,8 +38,27 @@ export function silenceWorld(seed: number): WorldPlan {
       ...{ seed, index: plan.index, weather, startMs },
       fromMs: hour(3),
       untilMs: hour(15),
-    }),
+      // Until the morning after.
+      quietMs: 20 * HOUR_MS,
+    }).site,
   });
+  /** Dark as the fleet begins to live, and back in the course of the day. */
+  const comesBack = (): NodePlan => {
+    const plan = node({
+      id: 'early-bird',
+      name: 'Early Bird',
+      place: 19,
+      battery: { ratedWh: 60 },
+    });
+    const at = { seed, index: plan.index, weather, startMs, fromMs: hour(6), untilMs: hour(28) };
+    const { site } = tunedTo('hello', plan.site, { ...at, quietMs: 7 * HOUR_MS });
+    return {
+      ...plan,
+      site,
+      fires: ['first-light'],
+      silentAbout: ['overdue', 'repeated-restarts'],
+    };
+  };
   const small = { panelW: 12, battery: { ratedWh: 110 } };
   const relay = 'Greywater relay';
   const carrier = 'Fell Mobile';
@@ -52,6 +71,7 @@ export function silenceWorld(seed: number): WorldPlan {
           name: 'dark declared',
           expected: silent('dark-declared', liveFromMs),
           fires: ['charge-low', 'forecast-low', 'dark-as-designed'],
+          silentAbout: ['overdue', 'restart-out-of-reach', 'silent-unexplained', 'tamper'],
         },
       ),
     ),
@@ -73,6 +93,7 @@ export function silenceWorld(seed: number): WorldPlan {
         expected: silent('broken'),
         deadFromMs: onsetMs,
         fires: ['silent-unexplained'],
+        silentAbout: ['dark-as-designed', 'tamper', 'overdue'],
       },
     ),
     node(
@@ -95,6 +116,7 @@ export function silenceWorld(seed: number): WorldPlan {
           link: relay,
           reach: cutWithin(onsetMs, hour(32)),
           partOf: 'shared link',
+          silentAbout: ['silent-unexplained'],
           ...(place === 4
             ? {
                 name: 'shared link',
@@ -114,6 +136,7 @@ export function silenceWorld(seed: number): WorldPlan {
         dataPlan: { capBytes: MESSAGE_BYTES * (PAST_DAYS * 24 + 9 + (seed % 4)), renewsOnDay: 1 },
         stopsAtCap: true,
         fires: ['data-cap'],
+        silentAbout: ['silent-unexplained'],
       },
     ),
     node(
@@ -151,8 +174,10 @@ export function silenceWorld(seed: number): WorldPlan {
           lookAtMs: hour(31.5),
         },
         link: carrier,
+        silentAbout: ['charging-fault', 'yield-loss'],
       },
     ),
+    comesBack(),
     ...smallThings(node, { startMs, liveFromMs }),
     ...[17, 18].map((place) =>
       node(
@@ -170,16 +195,21 @@ export function silenceWorld(seed: number): WorldPlan {
     stepMs: HOUR_MS,
     sampleMs: HOUR_MS / 2,
     spells: [],
-    looksAt: ({ name, fires, partOf }, atMs) => {
+    looksAt: ({ name, fires, partOf, silentAbout }, atMs) => {
       const hours = (atMs - liveFromMs) / HOUR_MS;
       const often = hours === 4 || (hours >= 8 && hours <= 17) || hours % 4 === 0 || hours >= 31;
       return name !== undefined || partOf !== undefined
         ? often
-        : fires === undefined
+        : fires === undefined && silentAbout === undefined
           ? hours >= 34 || hours % 12 === 0
           : hours % 6 === 0;
     },
     nodes,
+    // One of the three on that carrier is silent, for its own reason; and four silent sites are not the whole fleet.
+    fleetSilentAbout: [
+      { rule: 'shared-link-down', about: carrier },
+      { rule: 'not-ours', untilMs: lineDown.fromMs },
+    ],
     rotaGap: { fromMs: hour(4), untilMs: hour(12) },
     ourLineDown: lineDown,
     fleetCase: {
@@ -205,7 +235,8 @@ function smallThings(
       { id: 'full-card', name: 'Full Card', place: 13 },
       {
         fires: ['storage-full'],
-        mishap: (atMs) => ({ ...sound, cardFreeBytes: 2e9 - 6e7 * gone(atMs) }),
+        // Three weeks from full on the morning of the first day.
+        mishap: (atMs) => ({ ...sound, cardFreeBytes: 2.18e9 - 6e7 * gone(atMs) }),
       },
     ),
     node(
@@ -220,6 +251,24 @@ function smallThings(
       {
         fires: ['repeated-restarts'],
         mishap: (atMs) => ({ ...sound, restartsAfterHours: atMs < liveFromMs ? 0 : 4.6 }),
+      },
+    ),
+    node(
+      { id: 'all-but', name: 'All But', place: 20 },
+      {
+        silentAbout: [
+          ...(['storage-full', 'sensor-fault', 'repeated-restarts', 'first-light'] as const),
+          ...(['box-climate', 'signal-failing', 'data-cap', 'clock-wrong'] as const),
+        ],
+        dataPlan: { capBytes: 1.5 * MESSAGE_BYTES * 30 * 24, renewsOnDay: 1 },
+        mishap: (atMs) => ({
+          ...sound,
+          cardFreeBytes: 2.8e9 - 6e7 * gone(atMs),
+          airNoiseTimes: 3,
+          restartsAfterHours: atMs < liveFromMs ? 0 : 13,
+          boxWet: 0.6,
+          signalLossDb: 0.2 * gone(atMs),
+        }),
       },
     ),
     node(

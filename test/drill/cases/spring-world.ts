@@ -12,6 +12,7 @@ import {
 } from '@duskline/simulator';
 import type { Expected, NodePlan, WorldPlan } from '../plan.ts';
 import { carriedLoad, pretendSite, type SiteWish } from './pretend-site.ts';
+import { tunedTo } from './tuned-to-stop.ts';
 
 const PAST_DAYS = 24;
 const LIVE_DAYS = 12;
@@ -61,6 +62,8 @@ export function springWorld(seed: number): WorldPlan {
       { id: 'dusty-howe', name: 'Dusty Howe', place: 0 },
       {
         name: 'soiling',
+        // Sized by a careful builder: soiled by a third it still carries its load.
+        share: 0.5,
         expected: power('soiling', startMs, 11),
         fires: ['yield-loss'],
         fate: {
@@ -112,6 +115,7 @@ export function springWorld(seed: number): WorldPlan {
         name: 'connector gone',
         expected: power('connector', onset('gone'), 6),
         fires: ['charging-fault'],
+        silentAbout: ['tamper'],
         mishap: from(onset('gone'), { panelConnected: false }),
       },
     ),
@@ -159,8 +163,52 @@ export function springWorld(seed: number): WorldPlan {
         share: 0.75,
       },
     ),
+    ...unasked(),
     ...[10, 11, 12].map((place) => node({ id: `peer-${place}`, name: `Peer ${place}`, place })),
   ];
+  /** What no cause reaches: a wish not followed, a return that fails; and nodes that come near to a rule. */
+  function unasked(): NodePlan[] {
+    const night = { fromMs: liveFromMs + 6 * HOUR_MS, untilMs: liveFromMs + 36 * HOUR_MS };
+    const late = pretendSite({
+      ...{ id: 'late-riser', name: 'Late Riser', place: 13, panelW: 11 },
+      battery: { ratedWh: 60 },
+    });
+    const at = { seed, index: 13, weather, startMs, ...night, quietMs: 4 * HOUR_MS };
+    const stops = tunedTo('farewell', late, at);
+    return [
+      {
+        site: stops.site,
+        index: 13,
+        fires: ['overdue'],
+        silentAbout: ['silent-unexplained'],
+        deadFromMs: stops.atMs + 2 * HOUR_MS,
+      },
+      node(
+        { id: 'deaf-ear', name: 'Deaf Ear', place: 14 },
+        {
+          fires: ['settings-not-in-force'],
+          asked: { request: { id: 'unheard', logEveryS: 600 }, follows: false },
+        },
+      ),
+      node(
+        { id: 'good-ear', name: 'Good Ear', place: 15 },
+        {
+          asked: { request: { id: 'heard', logEveryS: 600 }, follows: true },
+          startRatio: 0.32,
+          silentAbout: ['settings-not-in-force', 'charge-low', 'forecast-low'],
+          share: 0.7,
+        },
+      ),
+      node(
+        { id: 'fair-cell', name: 'Fair Cell', place: 16, holds: 0.9, battery: { ratedWh: 90 } },
+        {
+          silentAbout: ['battery-ageing', 'load-abnormal'],
+          mishap: from(onset('fair'), { loadTimes: 1.15 }),
+          share: 0.55,
+        },
+      ),
+    ];
+  }
   return {
     name: 'spring',
     seed,
@@ -169,7 +217,8 @@ export function springWorld(seed: number): WorldPlan {
     endMs,
     stepMs: STEP_MS,
     sampleMs: HOUR_MS / 2,
-    looksAt: ({ name }, atMs) => name !== undefined || atMs % DAY_MS === 0,
+    looksAt: ({ name, fires, silentAbout }, atMs) =>
+      name !== undefined || fires !== undefined || silentAbout !== undefined || atMs % DAY_MS === 0,
     spells,
     nodes,
   };

@@ -23,8 +23,10 @@ export function tunedTo(
     readonly startMs: number;
     readonly fromMs: number;
     readonly untilMs: number;
+    /** It says nothing more for so long. */
+    readonly quietMs: number;
   },
-): SimulatedSite {
+): { readonly site: SimulatedSite; readonly atMs: number } {
   const surroundings = surroundingsOf(site, at.index, at.weather, at.untilMs);
   for (let step = 0; step < 160; step++) {
     const tuned = { ...site, loadW: 0.3 * 1.022 ** step };
@@ -35,13 +37,15 @@ export function tunedTo(
       from: firstState(tuned, at.startMs),
     });
     const words: { kind: string; atMs: number }[] = [];
-    for (let atMs = at.startMs + HOUR_MS; atMs <= at.untilMs + 20 * HOUR_MS; atMs += HOUR_MS)
+    for (let atMs = at.startMs + HOUR_MS; atMs <= at.untilMs + at.quietMs; atMs += HOUR_MS)
       words.push(...node.stepTo(atMs).filter(({ kind }) => kind !== 'sample'));
     const hit = words.find(
       ({ kind, atMs }) => kind === word && atMs >= at.fromMs && atMs <= at.untilMs,
     );
-    // It says nothing more until the morning.
-    if (hit !== undefined && words[words.length - 1] === hit) return tuned;
+    if (hit === undefined) continue;
+    const next = words[words.indexOf(hit) + 1];
+    if (next === undefined || next.atMs > hit.atMs + at.quietMs)
+      return { site: tuned, atMs: hit.atMs };
   }
   throw new Error(`No load makes ${site.name} say its ${word} then (seed ${at.seed}).`);
 }

@@ -35,6 +35,20 @@ export function winterWorld(seed: number): WorldPlan {
       ...more,
     };
   };
+  /** Long since dark, and drawing more while off than its little panel brings in January. */
+  const neverBack = (): NodePlan => {
+    const site = pretendSite({
+      ...{ id: 'deep-gill', name: 'Deep Gill', place: 9, panelW: 5, loadW: 1.4 },
+      power: { offStateDrawW: 0.6 },
+    });
+    return {
+      site,
+      index: 9,
+      startRatio: 0.25,
+      fires: ['restart-out-of-reach'],
+      silentAbout: ['silent-unexplained'],
+    };
+  };
   const morning = (days: number) => day(Math.floor(days)) + 8 * HOUR_MS;
   const lead = { chemistry: 'lead-acid-agm' as const, ratedWh: 960, seriesCells: 6 };
   return {
@@ -52,12 +66,15 @@ export function winterWorld(seed: number): WorldPlan {
       return hours % (name === undefined ? 24 : 12) === 8;
     },
     spells,
+    // The rota is filled, and nobody shares a link.
+    fleetSilentAbout: [{ rule: 'nobody-coming' }],
     nodes: [
       node(
         { id: 'frost-hole', name: 'Frost Hole', place: 13 },
         {
           name: 'too cold',
           fires: ['charge-blocked'],
+          silentAbout: ['battery-temperature', 'charging-fault', 'snow-probable'],
           expected: {
             question: 'power',
             cause: 'too-cold',
@@ -77,6 +94,7 @@ export function winterWorld(seed: number): WorldPlan {
         {
           name: 'snow',
           fires: ['snow-probable'],
+          silentAbout: ['charging-fault', 'yield-loss', 'charge-blocked'],
           expected: { question: 'power', cause: 'snow', onsetMs: day(5.2), lookAtMs: morning(8) },
         },
       ),
@@ -84,6 +102,7 @@ export function winterWorld(seed: number): WorldPlan {
         { id: 'no-guard', name: 'No Guard', place: 14 },
         { mishap: () => ({ ...sound, protectionFailed: true }), fires: ['battery-temperature'] },
       ),
+      neverBack(),
       ...[6, 8, 11, 12].map((place) =>
         node({
           id: `peer-${place}`,
