@@ -10,6 +10,9 @@ import { clockJump } from './e07-clock-jump.ts';
 import { backlogFlood } from './e08-backlog-flood.ts';
 import { dupStorm } from './e09-dup-storm.ts';
 import { fuzzPayload } from './e10-fuzz-payload.ts';
+import { alertHa } from './e11-alert-ha.ts';
+import { smtpDown } from './e12-smtp-down.ts';
+import { webhookBad } from './e13-webhook-bad.ts';
 import { coldStart } from './e14-cold-start.ts';
 import { powerLoss } from './e19-power-loss.ts';
 import { failNth } from './e21-fail-nth.ts';
@@ -29,6 +32,9 @@ export const experiments: readonly Experiment[] = [
   backlogFlood,
   dupStorm,
   fuzzPayload,
+  alertHa,
+  smtpDown,
+  webhookBad,
   coldStart,
   powerLoss,
   failNth,
