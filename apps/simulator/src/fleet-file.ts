@@ -1,5 +1,6 @@
 import { mkdirSync, readFileSync, renameSync, writeFileSync } from 'node:fs';
 import { dirname } from 'node:path';
+import type { SettingsRequest } from '@duskline/domain';
 import type { NodeState, Tuning } from './simulated-node.ts';
 
 /** What the pretend fleet must remember from one run to the next. */
@@ -22,6 +23,8 @@ export interface NodeMemory {
   readonly tuning?: Tuning;
   /** As it was after the last message that is committed at the server; absent until there is one. */
   readonly state?: NodeState;
+  /** The request of settings it follows; absent: nobody asked. */
+  readonly settings?: SettingsRequest;
 }
 
 /** Keeps the memory on disk: whole or not at all, and for its owner only, since it holds the nodes' secrets. */

@@ -15,6 +15,8 @@ export interface NodeLink {
   readonly send: (message: OutgoingMessage) => void;
   /** Retained words: hello and farewell. */
   readonly say: (payload: Uint8Array, onTaken: () => void) => void;
+  /** A word that is not retained: the answer to a request of settings. */
+  readonly answer: (payload: Uint8Array) => void;
   readonly unacknowledged: () => number;
   /** Resolves when fewer than `limit` messages wait for their acknowledgement. */
   readonly room: (limit: number) => Promise<void>;
@@ -34,6 +36,8 @@ export function openNodeLink(options: {
   readonly node: NodeName;
   readonly secret: string;
   readonly onFault: (reason: string) => void;
+  /** A request of settings, as it came: now, or kept by the broker until the node was there. */
+  readonly onSettings?: (bytes: Uint8Array) => void;
 }): NodeLink {
   const { node } = options;
   const pending: OutgoingMessage[] = [];
@@ -44,6 +48,7 @@ export function openNodeLink(options: {
   let resting = false;
   let told = false;
   let heardAtMs = Date.now();
+  const settingsTopic = topicFor(node, 'settings');
 
   const client: MqttClient = mqtt.connect(options.url, {
     clientId: node,
@@ -76,7 +81,7 @@ export function openNodeLink(options: {
 
   client.on('connect', () => {
     // First the ear, then the mouth: an acknowledgement nobody listens for is lost.
-    client.subscribe(topicFor(node, 'ack'), { qos: 1 }, (fault) => {
+    client.subscribe([topicFor(node, 'ack'), settingsTopic], { qos: 1 }, (fault) => {
       if (fault) return tell(fault.message);
       [listening, told] = [true, false];
       publishAll();
@@ -91,7 +96,8 @@ export function openNodeLink(options: {
     if (pending.length > 0 && Date.now() - heardAtMs > RESEND_MS) publishAll();
   }, RESEND_MS / 3);
 
-  client.on('message', (_topic, bytes) => {
+  client.on('message', (topic, bytes) => {
+    if (topic === settingsTopic) return options.onSettings?.(bytes);
     const ack = decodeAck(bytes);
     if (!ack.ok) return tell(ack.fault.reason);
     heardAtMs = Date.now();
@@ -123,6 +129,9 @@ export function openNodeLink(options: {
           restIfQuiet();
         },
       );
+    },
+    answer(payload) {
+      client.publish(topicFor(node, 'state'), Buffer.from(payload), { qos: 1 });
     },
     unacknowledged: () => pending.length,
     room: (limit) =>

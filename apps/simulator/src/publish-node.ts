@@ -56,12 +56,16 @@ export function createNodePublisher(
     readonly node: NodeName;
     readonly boot: number;
     readonly onProgress: (progress: Progress) => void;
+    /** How often it was asked to publish, ms; undefined: each sample at once. */
+    readonly publishEveryMs?: (atMs: number) => number | undefined;
   },
 ): NodePublisher {
   const { node, onProgress } = start;
   let boot = start.boot;
   let seq = 0;
   let pack: Sample[] = [];
+  /** Read since it last published, where it was asked to publish seldom. */
+  let held: Sample[] = [];
   let reached: NodeState | undefined;
   /** Everything said, in order, until it and all before it is committed. */
   let steps: Step[] = [];
@@ -92,6 +96,8 @@ export function createNodePublisher(
   function flush(state: NodeState): void {
     if (pack.length > 0) send('backlog', pack, state);
     pack = [];
+    if (held.length > 0) send('live', held, state);
+    held = [];
   }
   function say(event: Exclude<NodeEvent, { kind: 'sample' }>, state: NodeState): void {
     flush(state);
@@ -136,14 +142,21 @@ export function createNodePublisher(
     live(toMs) {
       step(toMs, (sample, state) => {
         if (toMs - sample.observedAtMs > FRESH_MS) return keep(sample, state);
-        flush(state);
-        send('live', [sample], state);
+        const everyMs = start.publishEveryMs?.(sample.observedAtMs) ?? 0;
+        held.push(sample);
+        const sinceMs = sample.observedAtMs - (held[0]?.observedAtMs ?? 0);
+        if (sinceMs + lastGapMs(held) >= everyMs) flush(state);
       });
-      flush(simulated.state());
+      if (pack.length > 0 || simulated.isSilent()) flush(simulated.state());
       if (simulated.isSilent()) link.rest();
     },
   };
 }
+
+/** How far apart its last two samples are, ms; 0 for fewer than two. */
+const lastGapMs = (samples: readonly Sample[]): number =>
+  (samples.at(-1)?.observedAtMs ?? 0) -
+  (samples.at(-2) ?? samples.at(-1) ?? { observedAtMs: 0 }).observedAtMs;
 
 const order = new Map<MetricKey, number>([...metricKeys].sort().map((key, index) => [key, index]));
 

@@ -6,7 +6,13 @@ import { join } from 'node:path';
 import { setTimeout as sleep } from 'node:timers/promises';
 import { startEmbeddedBroker, type EmbeddedBroker } from '@duskline/broker';
 import { DAY_MS, type AcceptedMessage, type NodeName, type Packet } from '@duskline/domain';
-import { decodeMessage, encodeAck, resolveMessage } from '@duskline/wire';
+import {
+  decodeMessage,
+  encodeAck,
+  encodeSettingsRequest,
+  resolveMessage,
+  topicFor,
+} from '@duskline/wire';
 import { afterEach, beforeEach, describe, expect, it } from 'vitest';
 import type { FleetMemory } from './fleet-file.ts';
 import { HISTORY_STEP_MS } from './publish-node.ts';
@@ -236,6 +242,26 @@ describe('the pretend fleet', () => {
       expect(running.bench.secret).toBe(secrets.get('bench-1'));
     },
   );
+
+  it('answers a request of settings, keeps to it, and remembers it', async () => {
+    const rushy = nodes[0] as NodeName;
+    const answers = () => of(rushy).flatMap(({ settings }) => (settings ? [settings] : []));
+    const first = await run({ liveStepMs: 300, siteCount: 1 });
+    broker.publish(
+      topicFor(rushy, 'settings'),
+      encodeSettingsRequest({ id: 'slow', logEveryS: 2 }),
+      { retain: true },
+    );
+    await until(() => answers().some(({ id, logEveryS }) => id === 'slow' && logEveryS === 2));
+    const askedAtMs = Date.now();
+    await until(() => times(rushy).filter((atMs) => atMs > askedAtMs).length >= 3);
+    const fresh = times(rushy).filter((atMs) => atMs > askedAtMs);
+    for (const [i, atMs] of fresh.entries())
+      if (i > 0) expect(atMs - (fresh[i - 1] ?? 0)).toBeGreaterThan(1400);
+    await first.stop();
+    expect(memory().nodes['rushy-sluice']?.settings).toEqual({ id: 'slow', logEveryS: 2 });
+    expectNoGaps();
+  });
 
   it('takes in sites that are added later', async () => {
     await (await run({ siteCount: 2 })).stop();

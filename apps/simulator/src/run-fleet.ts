@@ -3,7 +3,9 @@ import { openFleetFile, type FleetKeeper, type NodeMemory } from './fleet-file.t
 import { fleet, type SimulatedSite } from './fleet.ts';
 import { openNodeLink, type NodeLink } from './node-link.ts';
 import { bench, nodeNameOf, provisionSite, type Door } from './provision.ts';
+import { encodeSettingsInForce } from '@duskline/wire';
 import { createNodePublisher, HISTORY_STEP_MS, type NodePublisher } from './publish-node.ts';
+import { createSettingsAnswer } from './settings-answer.ts';
 import { createSimulatedNode, firstState } from './simulated-node.ts';
 import { surroundingsOf } from './surroundings.ts';
 import { tuneDrill } from './tune-drill.ts';
@@ -39,6 +41,8 @@ interface Actor {
   readonly site: SimulatedSite;
   readonly link: NodeLink;
   readonly publisher: NodePublisher;
+  /** Says what is in force when that has changed by itself. */
+  readonly look: () => void;
 }
 
 /** Puts the fleet up if it is not there yet, sends its past, then lives on in real time until stopped. */
@@ -80,13 +84,14 @@ export async function runFleet(options: FleetOptions): Promise<RunningFleet> {
 /** Every node by a clock of its own, spread over the gap: a real fleet does not speak in one instant. */
 function liveOn(actors: readonly Actor[], stepMs: number): () => void {
   const timers = new Set<NodeJS.Timeout>();
-  actors.forEach(({ publisher }, i) => {
+  actors.forEach(({ publisher, look }, i) => {
     const share = i / actors.length;
     const firstMs = Math.min(FIRST_LIVE_MS, stepMs) * share;
     const at = (afterMs: number, nextMs: number) => {
       const timer = setTimeout(() => {
         timers.delete(timer);
         publisher.live(Date.now());
+        look();
         at(nextMs, stepMs);
       }, afterMs);
       timers.add(timer);
@@ -120,23 +125,49 @@ function createActor({
   if (tuning !== undefined) keeper.update(site.id, { ...known, tuning });
 
   const node = nameOf(known.node);
+  const settings = createSettingsAnswer({
+    ownGapS: options.liveStepMs / SECOND_MS,
+    kept: known.settings,
+    onKeep(request) {
+      keeper.update(site.id, { ...knownNode(keeper, site), settings: request });
+      keeper.save();
+    },
+  });
+  let said = '';
+  const answer = (): void => {
+    const inForce = settings.inForce(Date.now());
+    if (inForce === undefined) return;
+    said = JSON.stringify(inForce);
+    link.answer(encodeSettingsInForce(node, inForce));
+  };
   const link = openNodeLink({
     url: options.mqttUrl,
     node,
     secret: known.secret,
     onFault: options.say,
+    // Asked again at every connection, and answered again.
+    onSettings(bytes) {
+      const fault = settings.receive(bytes);
+      if (fault !== undefined) return options.say(`${node}: ${fault}`);
+      answer();
+    },
   });
-  const simulated = createSimulatedNode(site, { ...life, tuning, from });
+  const simulated = createSimulatedNode(site, { ...life, tuning, from, settings });
   const publisher = createNodePublisher(simulated, link, {
     node,
     boot: known.boot,
+    publishEveryMs: settings.publishEveryMs,
     onProgress({ boot, state }) {
       const before = knownNode(keeper, site);
       keeper.update(site.id, { ...before, boot, ...(state === undefined ? {} : { state }) });
       if (boot !== before.boot) keeper.save();
     },
   });
-  return { site, link, publisher };
+  // Thrift ends by itself, and that is said, too.
+  const look = (): void => {
+    if (said !== '' && JSON.stringify(settings.inForce(Date.now())) !== said) answer();
+  };
+  return { site, link, publisher, look };
 }
 
 function knownNode(keeper: FleetKeeper, site: SimulatedSite): NodeMemory {

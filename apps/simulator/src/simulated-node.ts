@@ -1,8 +1,9 @@
-import { DAY_MS, HOUR_MS, MINUTE_MS, type MetricKey } from '@duskline/domain';
+import { DAY_MS, HOUR_MS, MINUTE_MS, SECOND_MS, type MetricKey } from '@duskline/domain';
 import { stepBatteryTruth, type BatteryFlow, type BatteryTruth } from './battery-truth.ts';
 import type { SimulatedSite } from './fleet.ts';
 import { readInstruments } from './instruments.ts';
 import { sound, type Mishap, type MishapAt } from './mishaps/mishap.ts';
+import type { SettingsAnswer } from './settings-answer.ts';
 import { normalAt, randomAt, seedOf } from './random.ts';
 import type { Surroundings, SurroundingsAt } from './surroundings.ts';
 
@@ -29,6 +30,8 @@ export interface NodeState {
   readonly rainMm: number;
   readonly waterM: number;
   readonly images: number;
+  /** When it last looked at its instruments; absent: with the last step. */
+  readonly sampledAtMs?: number;
 }
 
 export interface SimulatedNode {
@@ -61,6 +64,8 @@ export interface NodeLife {
   readonly tuning?: Tuning | undefined;
   /** What goes wrong inside it, and when; undefined: nothing. */
   readonly mishap?: MishapAt | undefined;
+  /** How it was asked to run; undefined: by itself. */
+  readonly settings?: Pick<SettingsAnswer, 'logEveryMs' | 'loadTimes'> | undefined;
   readonly from: NodeState;
 }
 
@@ -143,6 +148,7 @@ export function createSimulatedNode(site: SimulatedSite, life: NodeLife): Simula
         ? site.loadW *
           (isTuned ? tuning.burden : 1) *
           mishap.loadTimes *
+          (life.settings?.loadTimes(atMs) ?? 1) *
           (mishap.loadIsFlat ? 1 : Math.exp(loadMood) * daily(atMs))
         : power.offStateDrawW,
       durationMs,
@@ -170,10 +176,20 @@ export function createSimulatedNode(site: SimulatedSite, life: NodeLife): Simula
     const bootedAtMs = comesBack || brownsOut ? atMs : state.bootedAtMs;
     const isSeen = around.sky.cloud < 0.7 && Math.abs(normalAt(seed + 1, atMs)) < hours / 2;
     const images = (comesBack ? 0 : state.images) + (up && isSeen ? 1 : 0);
-    state = { atMs, up, bootedAtMs, ...moved, rainMm: up ? 0 : rainMm, images };
+    const everyMs = life.settings?.logEveryMs(atMs);
+    const looks = comesBack || everyMs === undefined || isDue(atMs, everyMs);
+    state = {
+      atMs,
+      up,
+      bootedAtMs,
+      ...moved,
+      rainMm: up && looks ? 0 : rainMm,
+      images,
+      ...(looks ? { sampledAtMs: atMs } : kept(state)),
+    };
     if (atMs >= brokenFromMs) return [];
     if (stops) return [{ kind: 'farewell', atMs, chargeRatio: ratio }];
-    if (!up) return [];
+    if (!up || !looks) return [];
     const now = state;
     const read = () =>
       readInstruments(
@@ -193,6 +209,10 @@ export function createSimulatedNode(site: SimulatedSite, life: NodeLife): Simula
     return comesBack ? [{ kind: 'hello', atMs }, sample] : [sample];
   }
 
+  /** By its own clock, give or take half a second. */
+  const isDue = (atMs: number, everyMs: number): boolean =>
+    atMs - (state.sampledAtMs ?? -Infinity) >= everyMs - SECOND_MS / 2;
+
   return {
     site,
     chargeRatio,
@@ -211,6 +231,9 @@ function capacityWhOf({ power, drill }: SimulatedSite): number {
     power.battery.ratedWh * (drill?.kind === 'weak-battery' ? drill.capacityShare : NEW_BATTERY)
   );
 }
+
+const kept = ({ sampledAtMs }: NodeState): Pick<NodeState, 'sampledAtMs'> =>
+  sampledAtMs === undefined ? {} : { sampledAtMs };
 
 /** Busier by day: cameras and radios follow people and animals. */
 const daily = (atMs: number): number => {

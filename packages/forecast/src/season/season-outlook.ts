@@ -163,11 +163,21 @@ function temperaturesThroughTheYear({ plan, place, learning }: PreparedWalk): Fl
   return all;
 }
 
+/** "2027-01" as "January 2027". */
+function monthWords(month: string): string {
+  const [year = '', number = ''] = month.split('-');
+  return `${MONTHS[Number(number) - 1] ?? number} ${year}`;
+}
+const MONTHS = [
+  ...['January', 'February', 'March', 'April', 'May', 'June', 'July', 'August'],
+  ...['September', 'October', 'November', 'December'],
+] as const;
+
 function saysOf(months: readonly SeasonMonth[]): string {
   const worst = months.reduce((a, b) => (b.darkDays > a.darkDays ? b : a));
   if (worst.darkDays < 0.05) return 'It should live through the year ahead without going dark.';
   return (
-    `Its worst month is ${worst.month}: dark in ${Math.round(100 * worst.darkProbability)} % of the courses of weather, ` +
+    `Its worst month is ${monthWords(worst.month)}: dark in ${Math.round(100 * worst.darkProbability)} % of the courses of weather, ` +
     `${worst.darkDays.toFixed(1)} days of it on average.`
   );
 }
