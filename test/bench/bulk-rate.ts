@@ -12,8 +12,8 @@ export async function measureBulk(
 ): Promise<{ readonly rows: number; readonly seconds: number }> {
   const sql = postgres(url, { max: AT_ONCE, onnotice: () => undefined });
   try {
-    await sql`create table bench_bulk (node_id int not null, observed_at timestamptz not null, layout_id int not null,
-      "values" double precision[] not null, primary key (node_id, observed_at, layout_id))`;
+    await sql`create table bench_bulk (node_id int not null, layout_id int not null, observed_at timestamptz not null,
+      received_at timestamptz not null, "values" double precision[] not null, primary key (node_id, layout_id, observed_at))`;
     const rows = await sql<
       { node_id: number; at_ms: number; layout_id: number; vals: string }[]
     >`select node_id, (extract(epoch from observed_at) * 1000)::float8 as at_ms, layout_id, "values"::text as vals
@@ -24,7 +24,7 @@ export async function measureBulk(
     const work = async () => {
       for (let batch = batches.shift(); batch !== undefined; batch = batches.shift())
         await sql`insert into bench_bulk
-          select n, to_timestamp(t / 1000), l, v::float8[]
+          select n, l, to_timestamp(t / 1000), now(), v::float8[]
           from unnest(${batch.map((row) => row.node_id)}::int[], ${batch.map((row) => row.at_ms)}::float8[],
             ${batch.map((row) => row.layout_id)}::int[], ${batch.map((row) => row.vals)}::text[]) as u(n, t, l, v)
           on conflict do nothing`;

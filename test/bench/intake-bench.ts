@@ -31,11 +31,20 @@ export interface IntakeReport {
   readonly backlogReadingsPerSecond: number;
   readonly backlogDrainedMinutesFor30Days: number;
   readonly liveMessagesDuringBacklog: number;
+  /** From publish until a reader of the database sees it, of nodes on connections of their own. */
   readonly liveLagP50Ms: number;
   readonly liveLagP99Ms: number;
   readonly liveLagMaxMs: number;
+  /** Of the nodes whose past goes by the same connection at the same time. */
+  readonly liveLagOfSendersP50Ms: number;
+  readonly liveLagOfSendersP99Ms: number;
+  readonly liveLagOfSendersMaxMs: number;
   readonly serverRssPeakMb: number;
+  /** Of the rows of the backlog and the live readings beside it, as they lie when the last is stored. */
   readonly diskBytesPerReading: number;
+  readonly heapBytesPerReading: number;
+  readonly keyBytesPerReading: number;
+  readonly rewrittenSharePct: number;
 }
 
 const DAYS = 30;
@@ -58,12 +67,17 @@ export async function benchIntake(options: { readonly quick: boolean }): Promise
     // The bench of the past has the sample table to itself: what lies on disk is then of one kind.
     const before = await readSizes(database.url);
     const store = await openStore({ url: database.url });
-    const nodes = await makeBenchNodes(store, 20, 'past');
+    const pastNodes = await makeBenchNodes(store, 20, 'past');
+    const freshNodes = await makeBenchNodes(store, 20, 'fresh');
     await store.close();
     const days = options.quick ? DAYS_QUICK : DAYS;
-    const backlog = await measureBacklog(database.url, nodes, days);
+    const backlog = await measureBacklog(database.url, { pastNodes, freshNodes, days });
     const after = await readSizes(database.url);
     const minutes = backlog.seconds / 60;
+    const rows = after.samples - before.samples;
+    const bytes = after.sampleBytes - before.sampleBytes;
+    const keyBytes = after.keyBytes - before.keyBytes;
+    const perReading = (of: number) => rounded(of / (rows * loadMetrics.length), 2);
     return {
       bench: 'intake',
       cores: cpus().length,
@@ -72,22 +86,24 @@ export async function benchIntake(options: { readonly quick: boolean }): Promise
       postgres: after.version,
       quick: options.quick,
       ...rates,
-      backlogNodes: nodes.length,
+      backlogNodes: pastNodes.length,
       backlogDays: days,
       backlogReadings: backlog.readings,
       backlogDrainedMinutes: rounded(minutes, 2),
       backlogReadingsPerSecond: rounded(backlog.readings / backlog.seconds),
       backlogDrainedMinutesFor30Days: rounded((minutes * DAYS) / days, 2),
       liveMessagesDuringBacklog: backlog.liveMessages,
-      liveLagP50Ms: rounded(backlog.liveLagP50Ms),
-      liveLagP99Ms: rounded(backlog.liveLagP99Ms),
-      liveLagMaxMs: rounded(backlog.liveLagMaxMs),
+      liveLagP50Ms: backlog.liveLagMs.p50,
+      liveLagP99Ms: backlog.liveLagMs.p99,
+      liveLagMaxMs: backlog.liveLagMs.max,
+      liveLagOfSendersP50Ms: backlog.liveLagOfSendersMs.p50,
+      liveLagOfSendersP99Ms: backlog.liveLagOfSendersMs.p99,
+      liveLagOfSendersMaxMs: backlog.liveLagOfSendersMs.max,
       serverRssPeakMb: rounded(backlog.serverRssPeakMb),
-      diskBytesPerReading: rounded(
-        (after.sampleBytes - before.sampleBytes) /
-          ((after.samples - before.samples) * loadMetrics.length),
-        2,
-      ),
+      diskBytesPerReading: perReading(bytes),
+      heapBytesPerReading: perReading(bytes - keyBytes),
+      keyBytesPerReading: perReading(keyBytes),
+      rewrittenSharePct: rounded((100 * (after.flagged - before.flagged)) / rows, 2),
     };
   } finally {
     await database.stop();

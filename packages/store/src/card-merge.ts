@@ -24,6 +24,7 @@ export async function storedAround(
     cross join lateral (
       select * from sample
       where node_id = ${nodeId}
+        and layout_id = any(array(select id from layout))
         and observed_at between to_timestamp(from_ms / 1000) and to_timestamp(to_ms / 1000)
     ) sample
     join layout on layout.id = sample.layout_id

@@ -69,8 +69,8 @@ async function doubledRows(db: Kysely<Tables>, nodeId: NodeId): Promise<readonly
     ) rule
     where hour.node_id = ${nodeId} and card.node_id = ${nodeId}
       and exists (
-        select from sample air
-        join layout air_layout on air_layout.id = air.layout_id
+        select from layout air_layout
+        join sample air on air.layout_id = air_layout.id
         where air.node_id = ${nodeId} and air.card_import_id is null
           and air.observed_at >= card.observed_at - rule.step_ms / 2 * interval '1 millisecond'
           -- A hair more than the instant itself where the step is 0.

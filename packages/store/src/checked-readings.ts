@@ -55,25 +55,32 @@ export function createReadingStore(sql: Sql, layouts: Layouts): ReadingStore {
       const metricId = await layouts.metricId(metric);
       if (metricId === undefined) return [];
       const rows = await sql<ReadingRow[]>`
-        select * from (
-          select sample.observed_at as "atMs", sample.received_at as "receivedAtMs", note.said_s as "saidS",
-            sample.values[place] as value, sample.time_quality as "timeQuality", note.tests[place] as mask,
-            coalesce(sample.flags[place], case when exists (
-              select from stale_hour
-              where stale_hour.node_id = ${node} and stale_hour.hour_start = date_bin('1 hour', sample.observed_at, 'epoch')
-            ) then ${qualityFlags['not-evaluated']}::smallint else ${qualityFlags.pass}::smallint end) as flag
-          from sample
-          join (
-            select id, array_position(metric_ids, ${metricId}::smallint) as place from layout
-          ) layout on layout.id = sample.layout_id and place is not null
-          left join sample_note note on note.node_id = sample.node_id and note.observed_at = sample.observed_at
-            and note.layout_id = sample.layout_id
-          where sample.node_id = ${node}
-            and sample.observed_at >= to_timestamp(${fromMs}::float8 / 1000)
-            and sample.observed_at < to_timestamp(${toMs}::float8 / 1000)
-            and coalesce(sample.time_quality = ${UNSURE}, false) = ${unsureTimes}
+        select reading.*
+        from (
+          select id, array_position(metric_ids, ${metricId}::smallint) as place from layout
+          where metric_ids @> array[${metricId}::smallint]
+        ) layout
+        -- Layout by layout, as the key has them: the first of each are found without the rest.
+        cross join lateral (
+          select * from (
+            select sample.observed_at as "atMs", sample.received_at as "receivedAtMs", note.said_s as "saidS",
+              sample.values[place] as value, sample.time_quality as "timeQuality", note.tests[place] as mask,
+              coalesce(sample.flags[place], case when exists (
+                select from stale_hour
+                where stale_hour.node_id = ${node} and stale_hour.hour_start = date_bin('1 hour', sample.observed_at, 'epoch')
+              ) then ${qualityFlags['not-evaluated']}::smallint else ${qualityFlags.pass}::smallint end) as flag
+            from sample
+            left join sample_note note on note.node_id = sample.node_id and note.observed_at = sample.observed_at
+              and note.layout_id = sample.layout_id
+            where sample.node_id = ${node} and sample.layout_id = layout.id
+              and sample.observed_at >= to_timestamp(${fromMs}::float8 / 1000)
+              and sample.observed_at < to_timestamp(${toMs}::float8 / 1000)
+              and coalesce(sample.time_quality = ${UNSURE}, false) = ${unsureTimes}
+          ) of_layout
+          where flag = any(${arrayLiteral(flags)}::smallint[])
+          order by "atMs" ${newestFirst ? sql`desc` : sql``}, value
+          limit ${limit}
         ) reading
-        where flag = any(${arrayLiteral(flags)}::smallint[])
         order by "atMs" ${newestFirst ? sql`desc` : sql``}, value
         limit ${limit}`;
       return rows.map(({ saidS, timeQuality, mask, ...row }) => ({

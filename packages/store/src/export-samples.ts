@@ -1,6 +1,7 @@
 import { metricOf, type NodeId } from '@duskline/domain';
 import type { Sql } from 'postgres';
 import { arrayLiteral } from './array-literal.ts';
+import { withoutGaps } from './database/driver-query.ts';
 import { createExportJobStore } from './export-jobs.ts';
 import type { ExportOutlook, ExportRange, ExportSample, ExportStore } from './export-store.ts';
 
@@ -19,7 +20,7 @@ export function createExportStore(sql: Sql): ExportStore {
       return await sql<{ layoutId: number; samples: number }[]>`
         select layout_id as "layoutId", count(*) as samples
         from sample
-        where ${within(sql, node, range)}
+        where ${within(sql, node, range)} and layout_id = any(array(select id from layout))
         group by layout_id
         order by layout_id`;
     },
@@ -59,6 +60,14 @@ const within = (sql: Sql, node: NodeId, { fromMs, toMs, receivedByMs }: ExportRa
   and sample.observed_at < to_timestamp(${toMs}::float8 / 1000)
   and sample.received_at <= to_timestamp(${receivedByMs}::float8 / 1000)`;
 
+async function layoutsWithin(sql: Sql, node: NodeId, range: ExportRange): Promise<number[]> {
+  const rows = await sql<{ id: number }[]>`
+    select id from layout
+    where exists (select from sample where ${within(sql, node, range)} and sample.layout_id = layout.id)
+    order by id`;
+  return rows.map(({ id }) => id);
+}
+
 /** One page is asked for while the last is written out. */
 async function* streamSamples(
   sql: Sql,
@@ -67,6 +76,12 @@ async function* streamSamples(
   { pageRows, signal }: { readonly pageRows: number; readonly signal: AbortSignal },
 ): AsyncGenerator<readonly ExportSample[]> {
   signal.throwIfAborted();
+  const layoutIds = await layoutsWithin(sql, node, range);
+  // Of one layout the key has the samples in order of time; several are sorted by the database, on its disk if need be.
+  const layout =
+    layoutIds.length === 1
+      ? sql`sample.layout_id = ${layoutIds[0] ?? 0}`
+      : sql`sample.layout_id = any(${arrayLiteral(layoutIds)}::integer[])`;
   const query = sql<ExportSample[]>`
     select sample.observed_at::text as at, sample.received_at::text as received, sample.layout_id as "layoutId",
       sample.time_quality as "timeQuality", sample.values::text as values, sample.flags::text as flags,
@@ -76,7 +91,7 @@ async function* streamSamples(
       and note.layout_id = sample.layout_id
     left join stale_hour on stale_hour.node_id = sample.node_id
       and stale_hour.hour_start = date_bin('1 hour', sample.observed_at, 'epoch')
-    where ${within(sql, node, range)}
+    where ${within(sql, node, range)} and ${layout}
     order by sample.observed_at, sample.layout_id`;
   const pages = query.cursor(pageRows)[Symbol.asyncIterator]();
   let next: Promise<IteratorResult<ExportSample[]>> | undefined;
@@ -88,7 +103,8 @@ async function* streamSamples(
       if (page.done === true) return;
       next = pages.next();
       next.catch(() => undefined);
-      yield page.value;
+      // After a statement that failed half-way its connection begins the next page with holes.
+      yield withoutGaps(page.value);
       signal.throwIfAborted();
     }
   } finally {

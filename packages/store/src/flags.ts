@@ -100,7 +100,7 @@ async function findChanges(
     left join sample_note note on note.node_id = sample.node_id and note.observed_at = sample.observed_at
       and note.layout_id = sample.layout_id
       and note.observed_at >= ${instant(span.fromMs)} and note.observed_at < ${instant(span.toMs)}
-    where sample.node_id = ${node}
+    where sample.node_id = ${node} and sample.layout_id = any(array(select id from layout))
       and sample.observed_at >= ${instant(span.fromMs - Math.max(check.reachMs, check.gapMs))}
       and sample.observed_at < ${instant(span.toMs + check.gapMs)}
     order by sample.observed_at, sample.layout_id`.execute(trx);

@@ -69,7 +69,17 @@ export function createNodeStore(sql: Sql, db: Kysely<Tables>): NodeStore {
           from (
             select extract(epoch from observed_at - lag(observed_at) over (order by observed_at))::float8 * 1000 as gap_ms
             from (
-              select observed_at from sample where node_id = ${id} order by observed_at desc limit 50
+              select last_of_layout.observed_at
+              from node_latest
+              cross join lateral (
+                select observed_at from sample
+                where node_id = ${id} and layout_id = node_latest.layout_id
+                order by observed_at desc
+                limit 50
+              ) last_of_layout
+              where node_latest.node_id = ${id}
+              order by observed_at desc
+              limit 50
             ) last_samples
           ) gaps
           having count(*) filter (where gap_ms > 0) >= 2

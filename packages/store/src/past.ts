@@ -49,16 +49,28 @@ export async function findTardyPast(
   >`
     select past.from_at as "markFromMs", past.to_at as "markToMs",
       coalesce(
-        (select max(observed_at) from sample where node_id = past.node_id and observed_at < past.from_at
-          and time_quality is distinct from ${UNSURE}),
-        (select min(observed_at) from sample where node_id = past.node_id and observed_at >= past.from_at
-          and time_quality is distinct from ${UNSURE})
+        (select max(found.observed_at) from layout cross join lateral (
+          select max(observed_at) as observed_at from sample
+          where node_id = past.node_id and layout_id = layout.id and observed_at < past.from_at
+            and time_quality is distinct from ${UNSURE}
+        ) found),
+        (select min(found.observed_at) from layout cross join lateral (
+          select min(observed_at) as observed_at from sample
+          where node_id = past.node_id and layout_id = layout.id and observed_at >= past.from_at
+            and time_quality is distinct from ${UNSURE}
+        ) found)
       ) as "fromMs",
       coalesce(
-        (select min(observed_at) from sample where node_id = past.node_id and observed_at >= past.to_at
-          and time_quality is distinct from ${UNSURE}),
-        (select max(observed_at) from sample where node_id = past.node_id and observed_at < past.to_at
-          and time_quality is distinct from ${UNSURE})
+        (select min(found.observed_at) from layout cross join lateral (
+          select min(observed_at) as observed_at from sample
+          where node_id = past.node_id and layout_id = layout.id and observed_at >= past.to_at
+            and time_quality is distinct from ${UNSURE}
+        ) found),
+        (select max(found.observed_at) from layout cross join lateral (
+          select max(observed_at) as observed_at from sample
+          where node_id = past.node_id and layout_id = layout.id and observed_at < past.to_at
+            and time_quality is distinct from ${UNSURE}
+        ) found)
       ) as "toMs"
     from tardy_past past
     where node_id = ${node}`;
@@ -104,7 +116,7 @@ async function findGaps(
     with told as (
       select observed_at, lag(observed_at) over (order by observed_at) as before
       from sample
-      where node_id = ${node} and time_quality is distinct from ${UNSURE}
+      where node_id = ${node} and layout_id = any(array(select id from layout)) and time_quality is distinct from ${UNSURE}
         and observed_at >= to_timestamp(${fromMs}::float8 / 1000) and observed_at <= to_timestamp(${toMs}::float8 / 1000)
     ),
     gap as materialized (
@@ -115,7 +127,7 @@ async function findGaps(
         select sample.values[array_position(metric_ids, ${chargeId}::smallint)]
         from sample join layout on layout.id = layout_id
         where node_id = ${node} and observed_at between gap.from_at - interval '1 hour' and gap.from_at
-          and metric_ids @> array[${chargeId}::smallint] and time_quality is distinct from ${UNSURE}
+          and layout_id = any(array(select id from layout where metric_ids @> array[${chargeId}::smallint])) and time_quality is distinct from ${UNSURE}
         order by observed_at desc
         limit 1
       ) as "chargePct", (
@@ -123,12 +135,13 @@ async function findGaps(
           - extract(epoch from observed_at - gap.to_at)::float8
         from sample join layout on layout.id = layout_id
         where node_id = ${node} and observed_at between gap.to_at and gap.to_at + interval '1 hour'
-          and metric_ids @> array[${uptimeId}::smallint] and time_quality is distinct from ${UNSURE}
+          and layout_id = any(array(select id from layout where metric_ids @> array[${uptimeId}::smallint])) and time_quality is distinct from ${UNSURE}
         order by observed_at
         limit 1
       ) as "uptimeS", (
         select count(*) from sample
-        where node_id = ${node} and observed_at between gap.from_at and gap.to_at and time_quality = ${UNSURE}
+        where node_id = ${node} and layout_id = any(array(select id from layout))
+          and observed_at between gap.from_at and gap.to_at and time_quality = ${UNSURE}
       ) as unsure
     from gap
     order by gap.from_at`;

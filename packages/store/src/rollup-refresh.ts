@@ -102,6 +102,7 @@ async function foldHours(
         join layout on layout.id = sample.layout_id
         cross join lateral unnest(layout.metric_ids, sample.values, sample.flags) reading (metric_id, value, flag)
         where sample.node_id = ${node}
+          and sample.layout_id = any(array(select id from layout))
           and sample.observed_at >= hour.hour_start
           and sample.observed_at < hour.hour_start + interval '1 hour'
           and sample.time_quality is distinct from ${UNSURE}

@@ -30,9 +30,9 @@ export function createSampleStore(sql: Sql, layouts: Layouts): SampleStore {
         from sample
         join layout on layout.id = sample.layout_id
         where sample.node_id = ${node}
+          and sample.layout_id = any(array(select id from layout where metric_ids @> array[${metricId}::smallint]))
           and sample.observed_at >= to_timestamp(${fromMs}::float8 / 1000)
           and sample.observed_at < to_timestamp(${toMs}::float8 / 1000)
-          and layout.metric_ids @> array[${metricId}::smallint]
         order by sample.observed_at
         limit ${limit}`;
     },
@@ -114,7 +114,7 @@ async function acceptColumns(
       select m.ord, m.node_id, m.boot from held join message_in m using (node_id) where m.boot is null
     ),
     sample_in as materialized (
-      select distinct on (node_id, observed_at, s.layout_id)
+      select distinct on (node_id, s.layout_id, observed_at)
         open_in.ord, open_in.boot, node_id, to_timestamp(s.observed_ms / 1000) as observed_at,
         s.layout_id, s.time_quality, s.said_s, s.value_text
       from unnest(
@@ -122,17 +122,17 @@ async function acceptColumns(
         ${samples.timeQualities}::smallint[], ${samples.saidS}::float8[], ${samples.values}::text[]
       ) s (ord, observed_ms, layout_id, time_quality, said_s, value_text)
       join open_in on open_in.ord = s.ord
-      order by node_id, observed_at, s.layout_id, open_in.ord
+      order by node_id, s.layout_id, observed_at, open_in.ord
     ),
     kept as (
-      insert into sample (node_id, observed_at, layout_id, time_quality, received_at, values)
-      select s.node_id, s.observed_at, s.layout_id, s.time_quality, m.received_at,
+      insert into sample (node_id, layout_id, observed_at, received_at, time_quality, values)
+      select s.node_id, s.layout_id, s.observed_at, m.received_at, s.time_quality,
         s.value_text::double precision[]
       from sample_in s
       join message_in m on m.ord = s.ord
-      order by s.node_id, s.observed_at, s.layout_id
+      order by s.node_id, s.layout_id, s.observed_at
       on conflict do nothing
-      returning node_id, observed_at, layout_id, time_quality, values
+      returning node_id, layout_id, observed_at, time_quality, values
     ),
     noted as (
       insert into sample_note (node_id, observed_at, layout_id, said_s)

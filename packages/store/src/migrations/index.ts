@@ -25,6 +25,7 @@ import { siteClimate } from './0023-site-climate.ts';
 import { countsOfAllServers } from './0024-counts-of-all-servers.ts';
 import { serverSecrets } from './0026-server-secrets.ts';
 import { narrowSampleKey } from './0028-narrow-sample-key.ts';
+import { photos } from './0030-photos.ts';
 
 /** In order. A migration that was released is never edited: write the next one. */
 export const migrations: Readonly<Record<string, Migration>> = {
@@ -54,4 +55,5 @@ export const migrations: Readonly<Record<string, Migration>> = {
   '0024-counts-of-all-servers': countsOfAllServers,
   '0026-server-secrets': serverSecrets,
   '0028-narrow-sample-key': narrowSampleKey,
+  '0030-photos': photos,
 };
