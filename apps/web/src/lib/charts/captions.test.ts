@@ -57,6 +57,10 @@ describe('the sentence under a chart', () => {
     );
     expect(plain(caption([point(0, 12.5), point(1, 13)], 2))).toContain(', without a gap.');
     expect(caption([point(0, 12.5), point(1, 13)], 181)).toContain('the longest silence was 3 h');
+    const many = { ...readings([{ ...point(0, 12.5), count: 720 }]), stepS: 21_600 };
+    expect(plain(readingsCaption(many, { fromMs: reader.nowMs, toMs: reader.nowMs }))).toContain(
+      ' 720 readings; of each 6 h the mean, the least and the greatest are drawn.',
+    );
     expect(caption([], 2)).toBe('Nothing was heard in this time.');
   });
 });

@@ -39,13 +39,20 @@ export function balanceCaption(days: readonly SitePageJson['days'][number][]): s
   );
 }
 
+/** Where a point stands for many readings: for how many, and what is drawn of them. */
+function summedUp(points: ReadingsJson['points'], stepS: number): string {
+  if (stepS === 0) return '';
+  const count = points.reduce((sum, point) => sum + point.count, 0);
+  return text.chart.summedUp(count.toLocaleString('en-GB'), sayDuration(stepS * SECOND_MS));
+}
+
 /**
  * A chart of readings in one sentence: its span, its last value, its longest silence.
  *
  * @param range  the time shown: a silence at its ends is one, too
  */
 export function readingsCaption(
-  { metric, label, unit, points, gapS }: ReadingsJson,
+  { metric, label, unit, points, gapS, stepS }: ReadingsJson,
   range: { readonly fromMs: number; readonly toMs: number },
 ): string {
   const last = points.at(-1);
@@ -62,5 +69,9 @@ export function readingsCaption(
     longestMs > Math.max(gapS * SECOND_MS, MINUTE_MS)
       ? text.chart.silence(sayDuration(longestMs))
       : text.chart.noSilence;
-  return text.chart.valueRan(label, value(low), value(high), value(last.mean)) + silence;
+  return (
+    text.chart.valueRan(label, value(low), value(high), value(last.mean)) +
+    silence +
+    summedUp(points, stepS)
+  );
 }

@@ -13,7 +13,15 @@ export const text = {
   fromDevice: (since: string) => `no coverage · last known, from ${since}`,
   signOut: 'Sign out',
   readerTime: (time: string) => `${time} on your clock`,
-  nav: { label: 'Pages', fleet: 'Fleet', setup: 'Setup', quarantine: 'Quarantine' },
+  nav: {
+    label: 'Pages',
+    fleet: 'Fleet',
+    setup: 'Setup',
+    quarantine: 'Quarantine',
+    ask: 'Ask for data',
+    putUp: 'Put up a node',
+    under: (name: string) => `Under ${name}`,
+  },
 
   signIn: {
     title: 'Sign in',
@@ -175,6 +183,8 @@ export const text = {
       `${label} ran from ${low} to ${high}, ${last} at the end`,
     silence: (length: string) => `; the longest silence was ${length}.`,
     noSilence: ', without a gap.',
+    summedUp: (count: string, step: string) =>
+      ` ${count} readings; of each ${step} the mean, the least and the greatest are drawn.`,
     lookAlong: (title: string) => `${title}: arrow keys read it out`,
     byDay: (harvest: string, load: string) => `harvest ${harvest}, load ${load}`,
     nothingHere: 'nothing heard',
@@ -236,6 +246,8 @@ export const text = {
       `stops at ${shutDown}, comes back at ${restart}`,
     offStateDraw: 'Off-state draw',
     usualGap: 'Speaks every',
+    positionValue: (place: string, exact: boolean) =>
+      exact ? place : `${place}, within about 800 m: the exact place is told to those who go there`,
     position: 'Position',
     node: 'Node',
     reserve: 'Reserve',
@@ -276,6 +288,21 @@ export const text = {
     offStateDraw: 'Drawn while shut down, W',
     usualGap: 'Seconds between messages',
     submit: 'Add site and node',
+    own: {
+      choose: 'A battery of its own: by its label and data sheet',
+      name: 'As on its label',
+      chargeFrom: 'May be charged from, °C (cell)',
+      chargeTo: 'May be charged up to, °C',
+      useFrom: 'May be used from, °C',
+      useTo: 'May be used up to, °C',
+      curve: 'Rest voltage of the pack: charge in % and volts, a pair a line, from empty to full',
+      curveHelp: 'such as 0 12.0 on the first line and 100 13.6 on the last',
+      wrong: (line: number) =>
+        `Line ${line} is no pair of charge (0 to 100 %) and voltage (V), both above the line before.`,
+      notRead: 'The curve of the battery cannot be read yet.',
+      caution:
+        'Take these from the maker’s data sheet, not from memory: a lithium battery charged below the temperature its maker allows is damaged and can burn.',
+    },
     levelsWrong: 'The restart level must lie above the shut-down level.',
     secretTitle: (site: string) => `${site} is set up.`,
     secretOnce: 'This secret is shown once. Take it to the node now.',

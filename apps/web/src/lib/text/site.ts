@@ -87,7 +87,7 @@ export const siteText = {
       'bigger-battery': 'battery, Wh',
       tilt: 'tilt, ° (0 flat, 90 upright)',
     },
-    change: 'What if',
+    change: 'The change',
     amount: 'How much',
     less: 'Less',
     more: 'More',
@@ -221,11 +221,39 @@ export const siteText = {
       radio: 'radio',
       board: 'board',
     },
+    plateOf: { panel: 'Plate, W (empty: as before)', battery: 'Plate, Wh (empty: as before)' },
+    replace: 'Replace',
+    replaceDo: 'Put this one in its place',
+    takeOut: 'Take out',
+    takeOutDo: 'It is out',
+    removedOn: 'Taken out on',
+    cautions: {
+      battery:
+        'Never part a battery under load; lithium cells can burn: leave one alone that is swollen, hot or leaking.',
+      panel:
+        'A panel in daylight is live: cover it before you part a connector. Work at height needs a plan and a second person.',
+    },
     add: 'Write a part down',
     submit: 'Add part',
     notes: 'Notes',
     fittedOn: 'Fitted on',
     failed: 'That was not kept.',
+  },
+
+  photos: {
+    add: 'Add a picture',
+    file: 'Picture',
+    caption: 'What it shows',
+    of: 'Of',
+    site: 'the site',
+    submit: 'Add picture',
+    remove: 'Take away',
+    removeOne: (shows: string) => `Take away the picture ${shows}`,
+    untitled: 'A picture of the site',
+    private:
+      'Made smaller before it is sent, at most 1600 px; where and when it was taken is left out. Only those who go there see pictures. No people, no number plates.',
+    failed: 'The picture was not kept.',
+    unreadable: 'This browser cannot read the file as a picture: take a JPEG or PNG.',
   },
 
   settings: {

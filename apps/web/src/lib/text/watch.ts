@@ -33,6 +33,7 @@ export const watchText = {
   who: 'who',
   access: 'access',
   hazards: 'hazards',
+  cautionsAgain: 'The same cautions as above: read them before you go',
   cautions: 'Take care',
   nobody: 'nobody yet',
   asked: (who: string) => `${who} was asked, and has not taken it`,

@@ -1,4 +1,5 @@
 import type { NewNodeJson, NewSiteJson } from '@duskline/contract';
+import { ownBatteryOf, type OwnBatteryForm } from './own-battery.ts';
 
 /** The form as a person fills it in: levels in percent, everything that is a number as a number. */
 export interface SetupForm {
@@ -22,6 +23,8 @@ export interface SetupForm {
   restartPercent: number;
   offStateDrawW: number;
   usualGapS: number;
+  /** Undefined: a battery as its chemistry usually is. */
+  own: OwnBatteryForm | undefined;
 }
 
 export const emptySetup = (timeZone: string): SetupForm => ({
@@ -45,6 +48,7 @@ export const emptySetup = (timeZone: string): SetupForm => ({
   restartPercent: 35,
   offStateDrawW: 0.05,
   usualGapS: 30,
+  own: undefined,
 });
 
 /** The short name that goes with a name: "Tarn Gill" → "tarn-gill". */
@@ -81,4 +85,5 @@ export const nodeOf = (form: SetupForm): NewNodeJson => ({
   restartRatio: form.restartPercent / 100,
   offStateDrawW: form.offStateDrawW,
   usualGapS: form.usualGapS,
+  ...(form.own === undefined ? {} : { ownBattery: ownBatteryOf(form.own) }),
 });
