@@ -22,6 +22,7 @@ import { createOutlookStore } from './outlooks.ts';
 import { createOutsideForecastStore } from './outside-forecasts.ts';
 import { createOutboxStore } from './outbox.ts';
 import { createPartStore } from './parts.ts';
+import { createPhotoStore } from './photos.ts';
 import { createPeopleStore } from './people.ts';
 import { createQuarantineStore } from './quarantine.ts';
 import { createQualityLimitStore } from './quality-limits.ts';
@@ -78,6 +79,7 @@ export async function openStore(options: StoreOptions): Promise<Store> {
     learnt: createLearntStore(sql),
     outsideForecasts: createOutsideForecastStore(sql),
     parts: createPartStore(sql),
+    photos: createPhotoStore(sql),
     scores: createScoreStore(sql),
     alerts: createAlertStore(sql),
     events: createEventStore(sql),

@@ -25,6 +25,7 @@ export interface FleetPulse {
   readonly lastHeardAtMs?: number;
   readonly usualGapMs: number;
   readonly lastOutlookAtMs?: number;
+  readonly lastObservedAtMs?: number;
 }
 
 /** What diagnosis and rules ask of the past, beside the hourly history. */
@@ -41,12 +42,19 @@ export interface SignStore {
     metric: MetricKey,
     range: { readonly fromMs: number; readonly toMs: number },
   ): Promise<readonly (number | null)[]>;
+  /** Its own yields by day. */
+  yields(nodeId: NodeId, fromDay: number): Promise<ReadonlyMap<number, number>>;
   /** Median yield of the other nodes by day, where at least three of them have one. */
   peerYields(nodeId: NodeId, fromDay: number): Promise<ReadonlyMap<number, number>>;
   /** Of the readings observed since then. */
   fates(nodeId: NodeId, sinceMs: number): Promise<readonly MetricFate[]>;
   /** Messages of this node in quarantine for their date, received since. */
   misdated(nodeName: string, sinceMs: number): Promise<number>;
+  /**
+   * Did it send readings since then whose time cannot be trusted, because its clock was never set? Those dated within two days
+   * before are looked at. The latest values hold none of them.
+   */
+  sentUnsure(nodeId: NodeId, sinceMs: number): Promise<boolean>;
   /** Every node in service. */
   fleet(): Promise<readonly FleetPulse[]>;
 }

@@ -1,6 +1,7 @@
 import {
   HOUR_MS,
   metric as entryOf,
+  timeQualities,
   type MetricKey,
   type NodeId,
   type NodeState,
@@ -30,6 +31,11 @@ export function createSignStore(sql: Sql): SignStore {
       const rows = await hourRows(sql, node, { metrics: [metric], range });
       return aligned(rows, [metric], { range, valueOf: (row) => row.min }).get(metric) ?? [];
     },
+    async yields(node, fromDay) {
+      const rows = await sql<{ day: number; yield: number }[]>`
+        select day, yield from yield_day where node_id = ${node} and day >= ${fromDay}`;
+      return new Map(rows.map((row) => [row.day, row.yield]));
+    },
     async peerYields(node, fromDay) {
       const rows = await sql<{ day: number; median: number }[]>`
         select day, percentile_cont(0.5) within group (order by yield) as median
@@ -55,10 +61,19 @@ export function createSignStore(sql: Sql): SignStore {
         where node = ${name} and code like 'time%' and last_received_at >= to_timestamp(${sinceMs}::float8 / 1000)`;
       return row?.count ?? 0;
     },
+    async sentUnsure(node, sinceMs) {
+      const rows = await sql`
+        select 1 from sample
+        where node_id = ${node} and observed_at >= to_timestamp(${sinceMs}::float8 / 1000) - interval '2 days'
+          and received_at >= to_timestamp(${sinceMs}::float8 / 1000)
+          and time_quality = ${timeQualities.indexOf('unsure')}
+        limit 1`;
+      return rows.length > 0;
+    },
     async fleet() {
       const rows = await sql<FleetRow[]>`
         select node.id as node_id, node.site_id, site.name, node.link, node.power -> 'usualGapS' as gap_s,
-          pulse.last_heard_at, open.state, latest.issued_at
+          pulse.last_heard_at, pulse.last_observed_at, open.state, latest.issued_at
         from node
         join site on site.id = node.site_id
         join node_pulse pulse on pulse.node_id = node.id
@@ -126,6 +141,7 @@ interface FleetRow {
   readonly last_heard_at: number | null;
   readonly state: NodeState | null;
   readonly issued_at: number | null;
+  readonly last_observed_at: number | null;
 }
 
 const pulseOf = (row: FleetRow): FleetPulse => ({
@@ -137,6 +153,7 @@ const pulseOf = (row: FleetRow): FleetPulse => ({
   ...(row.link === null ? {} : { link: row.link }),
   ...(row.last_heard_at === null ? {} : { lastHeardAtMs: row.last_heard_at }),
   ...(row.issued_at === null ? {} : { lastOutlookAtMs: row.issued_at }),
+  ...(row.last_observed_at === null ? {} : { lastObservedAtMs: row.last_observed_at }),
 });
 
 /** Days already kept are kept anew: late readings change them. */

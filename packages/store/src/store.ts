@@ -45,6 +45,7 @@ import type { IssuedOutlook, OutlookStore } from './outlook-store.ts';
 import type { LeaseStore } from './lease-store.ts';
 import type { OutsideForecastStore } from './outside-forecast-store.ts';
 import type { PartStore } from './part-store.ts';
+import type { PhotoStore } from './photo-store.ts';
 import type { ScoreStore } from './score-store.ts';
 import type { CardImportStore } from './card-import-store.ts';
 import type { ExportStore } from './export-store.ts';
@@ -89,6 +90,7 @@ export interface Store {
   readonly learnt: LearntStore;
   readonly outsideForecasts: OutsideForecastStore;
   readonly parts: PartStore;
+  readonly photos: PhotoStore;
   readonly scores: ScoreStore;
   readonly views: ViewStore;
   readonly visits: VisitStore;
@@ -331,6 +333,8 @@ export interface ViewStore {
   site(siteId: SiteId): Promise<SiteView | undefined>;
   /** The view a node belongs to. */
   ofNode(nodeId: NodeId): Promise<SiteView | undefined>;
+  /** The views these nodes belong to, by name, in the same number of statements. */
+  ofNodes(nodeIds: readonly NodeId[]): Promise<readonly SiteView[]>;
   /** Hourly mean charge (0–1), index i = hour of `fromMs` + i; null where nothing is known. Of these sites only, when they are named. */
   weekTraces(
     fromMs: number,

@@ -24,4 +24,5 @@ export * from './sample.ts';
 export * from './say-time.ts';
 export * from './site.ts';
 export * from './site-view.ts';
+export * from './visit-event.ts';
 export * from './visit.ts';

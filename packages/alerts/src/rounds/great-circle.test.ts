@@ -44,7 +44,7 @@ describe('the order of stops', () => {
     const home = at(53.99, -2.01);
     const order = orderStops(corners, home);
     // The diagonal of a square is √2 of its side: any way that crosses is longer.
-    expect([order.join(''), [...order].reverse().join('')]).toContain('0213');
+    expect(['0213', '3120', '0312', '2130']).toContain(order.join(''));
   });
 
   it.each([

@@ -1,0 +1,190 @@
+import { accountId, visitProgress, type SiteId, type VisitStep } from '@duskline/domain';
+import { createTestDatabase, type TestDatabase } from '@duskline/test-harness';
+import { randomUUID } from 'node:crypto';
+import { afterAll, beforeAll, describe, expect, it } from 'vitest';
+import { StoreConflictError } from './errors.ts';
+import { openStore } from './open-store.ts';
+import type { Store } from './store.ts';
+import { createExampleNode } from './testing/example-fleet.ts';
+
+const HOUR = 3_600_000;
+const startMs = Date.UTC(2026, 10, 25, 9);
+let database: TestDatabase;
+let store: Store;
+let ash: string;
+beforeAll(async () => {
+  database = await createTestDatabase();
+  store = await openStore({ url: database.url });
+  for (const id of ['rushy-sluice', 'tarn-gill', 'long-moss', 'cold-spout'])
+    await createExampleNode(store, id);
+  const account = await store.accounts.create({
+    email: 'ash@greywater.example',
+    name: 'Ash Fell',
+    role: 'volunteer',
+    passwordHash: '-',
+  });
+  ash = account.id;
+});
+afterAll(async () => {
+  await store.close();
+  await database.drop();
+});
+
+const planOf = (siteId: string, over: object = {}) => ({
+  id: randomUUID(),
+  siteId: siteId as SiteId,
+  plannedAtMs: startMs,
+  personId: accountId(ash),
+  why: 'It may stop on Friday.',
+  plannedBy: 'Wren Halloway',
+  madeAtMs: startMs - 24 * HOUR,
+  ...over,
+});
+const setOut = (over: object = {}): VisitStep => ({
+  id: randomUUID(),
+  atMs: startMs,
+  kind: 'set-out',
+  backByMs: startMs + 4 * HOUR,
+  companions: '',
+  cautions: ['site', 'lithium'],
+  ...over,
+});
+const back = (over: object = {}): VisitStep => ({
+  id: randomUUID(),
+  atMs: startMs + 3 * HOUR,
+  kind: 'back',
+  found: 'Moss on the panel.',
+  deeds: ['cleaned-panel', 'changed-card'],
+  ...over,
+});
+const about = { by: 'Ash Fell', nowMs: startMs + 5 * HOUR };
+const logbook = async (siteId: string) =>
+  (
+    await store.events.list(siteId as SiteId, {
+      fromMs: 0,
+      toMs: startMs + 400 * 24 * HOUR,
+      limit: 50,
+    })
+  ).map(({ sentence }) => sentence);
+
+describe('visits', () => {
+  it('are planned once, however often that is sent, and found in their time', async () => {
+    const plan = planOf('rushy-sluice', { round: { id: randomUUID(), place: 2 } });
+    const [kept] = await store.visits.plan([plan]);
+    await store.visits.plan([{ ...plan, why: 'otherwise' }]);
+    expect(kept).toEqual({ ...plan, person: 'Ash Fell', ...visitProgress([]), verdicts: [] });
+    const around = { fromMs: startMs - HOUR, toMs: startMs + HOUR };
+    expect(await store.visits.list({ ...around, siteId: plan.siteId })).toEqual([kept]);
+    expect(await store.visits.list({ ...around, states: ['done'] })).toEqual([]);
+    expect(await store.visits.list({ fromMs: startMs + HOUR, toMs: startMs + 2 * HOUR })).toEqual(
+      [],
+    );
+    expect(await store.visits.find('nonsense')).toBeUndefined();
+  });
+
+  it('to nowhere are refused', async () => {
+    await expect(store.visits.plan([planOf('no-such-site')])).rejects.toThrow(StoreConflictError);
+  });
+
+  it('keep steps once, whatever comes late or twice, and tell the logbook', async () => {
+    const plan = planOf('tarn-gill');
+    await store.visits.plan([plan]);
+    const [out, tick, home] = [
+      setOut(),
+      { id: randomUUID(), atMs: startMs + HOUR, kind: 'tick', item: 'first-1' } as const,
+      back(),
+    ];
+    await store.visits.step(plan.id, [home], about);
+    await Promise.all([
+      store.visits.step(plan.id, [tick, out, home], about),
+      store.visits.step(plan.id, [out, tick], about),
+    ]);
+    const kept = await store.visits.find(plan.id);
+    expect(kept).toMatchObject({
+      state: 'done',
+      setOutAtMs: startMs,
+      backAtMs: startMs + 3 * HOUR,
+      ticked: ['first-1'],
+      deeds: ['cleaned-panel', 'changed-card'],
+    });
+    expect(await logbook('tarn-gill')).toEqual([
+      'Ash Fell cleaned the panel and changed the memory card. Found: Moss on the panel.',
+      'Ash Fell set out, to be back by Wed 25 Nov 13:00.',
+    ]);
+    expect((await store.visits.lastDone()).get('tarn-gill' as SiteId)).toBe(startMs + 3 * HOUR);
+    expect(await store.visits.step(randomUUID(), [out], about)).toBeUndefined();
+  });
+
+  it('under way are known to the site, until back or long forgotten, and have its node looked at', async () => {
+    const plan = planOf('long-moss');
+    await store.visits.plan([plan]);
+    const node = (await store.nodes.list()).find(({ siteId }) => siteId === plan.siteId);
+    const news = async () => (await store.nodes.facts(node!.id)).newsVersion;
+    const before = await news();
+    const on = (atMs: number) => store.visits.underWay(plan.siteId, atMs);
+    expect(await on(startMs + HOUR)).toBe(false);
+    await store.visits.step(plan.id, [setOut()], { ...about, work: { bring: ['brush'] } });
+    expect(await news()).toBeGreaterThan(before);
+    expect([await on(startMs - 1), await on(startMs + HOUR)]).toEqual([false, true]);
+    // Twelve hours after the time they gave.
+    expect([await on(startMs + 16 * HOUR - 1), await on(startMs + 16 * HOUR)]).toEqual([
+      true,
+      false,
+    ]);
+    const out = await store.visits.out();
+    expect(out.map(({ id }) => id)).toEqual([plan.id]);
+    expect(out[0]?.work).toEqual({ bring: ['brush'] });
+    await store.visits.step(plan.id, [back()], { ...about, work: { bring: [] } });
+    expect(await on(startMs + HOUR)).toBe(false);
+    expect(await store.visits.out()).toEqual([]);
+    // What was planned for when they set out stays.
+    expect((await store.visits.find(plan.id))?.work).toEqual({ bring: ['brush'] });
+  });
+
+  it('are judged once for each horizon, and the logbook says so', async () => {
+    const plan = planOf('cold-spout');
+    await store.visits.plan([plan]);
+    await store.visits.step(plan.id, [setOut(), back()], about);
+    const waiting = async (horizon: '48h' | '14d') =>
+      (await store.visits.unjudged(horizon, startMs + 4 * HOUR)).map(({ id }) => id);
+    expect(await waiting('48h')).toContain(plan.id);
+    expect(await store.visits.unjudged('48h', startMs + HOUR)).toEqual([]);
+    const verdict = {
+      kind: 'cannot-tell',
+      horizon: '48h',
+      says: '48 hours after the visit: no.',
+    } as const;
+    const laterMs = startMs + 72 * HOUR;
+    expect(await store.visits.judge(plan.id, verdict, laterMs)).toBe(true);
+    expect(await store.visits.judge(plan.id, { ...verdict, says: 'again' }, laterMs)).toBe(false);
+    expect(await waiting('48h')).not.toContain(plan.id);
+    expect(await waiting('14d')).toContain(plan.id);
+    expect((await store.visits.find(plan.id))?.verdicts).toEqual([verdict]);
+    expect((await logbook('cold-spout'))[0]).toBe(verdict.says);
+  });
+});
+
+describe('the address of a calendar', () => {
+  const hash = (byte: number) => new Uint8Array(32).fill(byte);
+  const id = () => accountId(ash);
+
+  it('is one for each person, and the one before is over', async () => {
+    expect(await store.calendarFeeds.of(id())).toBeUndefined();
+    await store.calendarFeeds.renew(id(), hash(1), startMs);
+    const found = { accountId: ash, madeAtMs: startMs };
+    expect(await store.calendarFeeds.find(hash(1))).toEqual(found);
+    await store.calendarFeeds.renew(id(), hash(2), startMs + HOUR);
+    expect(await store.calendarFeeds.find(hash(1))).toBeUndefined();
+    expect((await store.calendarFeeds.of(id()))?.madeAtMs).toBe(startMs + HOUR);
+  });
+
+  it('ends with the account, or when its owner says so', async () => {
+    await store.calendarFeeds.renew(id(), hash(3), startMs);
+    expect(await store.calendarFeeds.end(id())).toBe(true);
+    expect(await store.calendarFeeds.end(id())).toBe(false);
+    expect(await store.calendarFeeds.find(hash(3))).toBeUndefined();
+    await store.calendarFeeds.renew(id(), hash(4), startMs);
+    await store.people.end(id(), startMs + HOUR);
+    expect(await store.calendarFeeds.find(hash(4))).toBeUndefined();
+  });
+});

@@ -1,0 +1,38 @@
+import { sayMoment } from './say-time.ts';
+import { visitDeedWord, type VisitStep } from './visit.ts';
+
+/**
+ * The line a step of a visit leaves in the logbook.
+ *
+ * @param who name of the person who goes
+ * @returns undefined for steps that are nobody's news: ticks, and asking for more time
+ */
+export function visitEventSentence(
+  step: VisitStep,
+  who: string,
+  timeZone: string,
+): string | undefined {
+  switch (step.kind) {
+    case 'set-out': {
+      const company = step.companions === '' ? '' : ` with ${step.companions}`;
+      return `${who} set out${company}, to be back by ${sayMoment(step.backByMs, timeZone)}.`;
+    }
+    case 'back': {
+      const deeds = step.deeds.map((deed) => visitDeedWord[deed]);
+      const did = deeds.length === 0 ? 'was there' : listed(deeds);
+      return `${who} ${did}.${step.found === '' ? '' : ` Found: ${step.found}`}`;
+    }
+    case 'note':
+      return `${who} noted: ${step.text}`;
+    case 'call-off':
+      return `${who} called the visit off: ${step.why}`;
+    case 'later':
+    case 'tick':
+    case 'untick':
+      return undefined;
+  }
+}
+
+/** "a, b and c". */
+const listed = (all: readonly string[]): string =>
+  all.length < 2 ? (all[0] ?? '') : `${all.slice(0, -1).join(', ')} and ${all.at(-1) ?? ''}`;
