@@ -2,6 +2,7 @@ import {
   alertJson,
   createAuthenticator,
   createFleetReader,
+  rowWithoutPlace,
   sessionCookie,
   type ApiDeps,
 } from '@duskline/api';
@@ -12,6 +13,7 @@ import type { Store } from '@duskline/store';
 import type { Server } from 'node:http';
 import type { Logger } from 'pino';
 import type { Clock } from './clock.ts';
+import { gatherNodes } from './gather-nodes.ts';
 
 export interface ChangeFollower {
   /** An alert was taken or seen by a person. */
@@ -22,6 +24,8 @@ export interface ChangeFollower {
 
 /** The channel on which a commit of the pipeline names the node it changed. */
 const CHANNEL = 'duskline_live';
+/** A change waits this long for others: nobody sees it, and a flood becomes a few questions. */
+const GATHER_MS = 50;
 
 /**
  * Takes what the pipeline committed to the pages that are open, whichever server committed it: the store names the node,
@@ -49,19 +53,19 @@ export async function followChanges(
     ...(door.origins === undefined ? {} : { origins: door.origins }),
   });
 
-  async function publish(id: NodeId): Promise<void> {
-    const view = await store.views.ofNode(id);
-    if (view === undefined) return;
-    const row = await reader.row(view.site.id, clock.now());
-    if (row !== undefined) live.publishRow(row);
+  async function publish(ids: readonly NodeId[]): Promise<void> {
+    const rows = await reader.rows(await store.views.ofNodes(ids), clock.now());
+    // To everybody alike, so without the exact place: a page keeps what it was told when it asked.
+    for (const row of rows) live.publishRow(rowWithoutPlace(row));
   }
+  const changed = gatherNodes({
+    waitMs: GATHER_MS,
+    handOn: publish,
+    onFault: (cause) => log.error({ cause }, 'changed rows could not be read'),
+  });
   const stopListening = await store.listen(
     CHANNEL,
-    (payload) => {
-      publish(nodeId(Number(payload))).catch((cause: unknown) =>
-        log.error({ cause, payload }, 'a changed row could not be read'),
-      );
-    },
+    (payload) => changed.add(nodeId(Number(payload))),
     () => live.resync(),
   );
 
@@ -69,11 +73,12 @@ export async function followChanges(
     async onAlert(alert) {
       const site = await store.sites.find(alert.siteId);
       live.publishAlert(alertJson(alert, site?.name ?? alert.siteId));
-      await publish(alert.nodeId);
+      await publish([alert.nodeId]);
     },
     onSessionEnd: (account) => live.endSession(account),
     async stop() {
       await stopListening();
+      await changed.stop();
       await live.close();
     },
   };

@@ -23,6 +23,7 @@ import type {
 } from '@duskline/domain';
 import type { FastifyBaseLogger } from 'fastify';
 import type { OutlookDesk, PartPort } from './outlook-desk.ts';
+import type { PhotoPort } from './photo-port.ts';
 import type { SignInThrottle } from './access/sign-in-throttle.ts';
 import type { SettingsPort } from './settings-port.ts';
 import type { StoryPort } from './story-port.ts';
@@ -31,6 +32,7 @@ import type { SizingPort } from './sizing-port.ts';
 import type { CardPort } from './card-port.ts';
 import type { ExportPort } from './export-port.ts';
 import type { MetricsPort } from './metrics-port.ts';
+import type { RoundsPort } from './rounds-port.ts';
 import type { QuarantinePort, ReplayQuarantine } from './quarantine-port.ts';
 
 /** What the API reads of the fleet. Site, state, outlook and alerts come together: see SiteView. */
@@ -224,6 +226,7 @@ export interface ApiDeps extends ReadingPorts, QualityPorts, SetupPorts {
   readonly accounts: AccountPort;
   /** Where these two are not given, the routes that need them do not exist. */
   readonly parts?: PartPort;
+  readonly photos?: PhotoPort;
   readonly outlookDesk?: OutlookDesk;
   readonly tokens?: TokenListPort;
   readonly settings?: SettingsPort;
@@ -233,6 +236,7 @@ export interface ApiDeps extends ReadingPorts, QualityPorts, SetupPorts {
   readonly cards?: CardPort;
   readonly exports?: ExportPort;
   readonly metrics?: MetricsPort;
+  readonly trips?: RoundsPort;
   /** Stretches of night in [fromMs, toMs), in order. */
   readonly nightsBetween: (
     fromMs: number,

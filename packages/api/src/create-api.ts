@@ -13,6 +13,7 @@ import { tagAnswers } from './replies/entity-tag.ts';
 import { alertLinkRoutes } from './routes/alert-link-routes.ts';
 import { alertRoutes } from './routes/alert-routes.ts';
 import { alertStepRoutes } from './routes/alert-step-routes.ts';
+import { calendarRoutes } from './routes/calendar-routes.ts';
 import { cardRoutes } from './routes/card-routes.ts';
 import { exportRoutes } from './routes/export-routes.ts';
 import { documentRoutes } from './routes/document-routes.ts';
@@ -25,11 +26,13 @@ import { nodeRoutes } from './routes/node-routes.ts';
 import { outlookRoutes } from './routes/outlook-routes.ts';
 import { outsideForecastRoutes } from './routes/outside-forecast-routes.ts';
 import { partRoutes } from './routes/part-routes.ts';
+import { photoRoutes } from './routes/photo-routes.ts';
 import { peopleRoutes } from './routes/people-routes.ts';
 import { qualityRoutes } from './routes/quality-routes.ts';
 import { quarantineRoutes } from './routes/quarantine-routes.ts';
 import { readingsRoutes } from './routes/readings-routes.ts';
 import { rotaRoutes } from './routes/rota-routes.ts';
+import { roundRoutes } from './routes/round-routes.ts';
 import { scoreRoutes } from './routes/score-routes.ts';
 import { sessionRoutes } from './routes/session-routes.ts';
 import { settingsRoutes } from './routes/settings-routes.ts';
@@ -38,6 +41,7 @@ import { siteRoutes } from './routes/site-routes.ts';
 import { sizingRoutes } from './routes/sizing-routes.ts';
 import { staRoutes } from './routes/sta-routes.ts';
 import { tokenRoutes } from './routes/token-routes.ts';
+import { visitRoutes } from './routes/visit-routes.ts';
 import { watchSettingsRoutes } from './routes/watch-settings-routes.ts';
 import { compressAnswers } from './web/compress-answers.ts';
 import { securityHeaders } from './web/security-headers.ts';
@@ -69,6 +73,8 @@ export async function createApi(deps: ApiDeps): Promise<FastifyInstance> {
     authenticate: createAuthenticator(deps.accounts, cookie),
     secure: door.secure,
     origins: door.origins ?? [],
+    siteOfNode: async (name) =>
+      (await deps.nodes.findByName(name as Parameters<typeof deps.nodes.findByName>[0]))?.siteId,
   });
   coerceQuery(app);
   tagAnswers(app);
@@ -90,11 +96,15 @@ export async function createApi(deps: ApiDeps): Promise<FastifyInstance> {
   meRoutes(app, deps);
   rotaRoutes(app, deps);
   watchSettingsRoutes(app, deps);
+  roundRoutes(app, deps);
+  visitRoutes(app, deps);
+  calendarRoutes(app, deps);
   nodeRoutes(app, deps);
   quarantineRoutes(app, deps);
   sizingRoutes(app, deps);
   await cardRoutes(app, deps);
   partRoutes(app, deps);
+  await photoRoutes(app, deps);
   outlookRoutes(app, deps);
   settingsRoutes(app, deps);
   siteStoryRoutes(app, deps);

@@ -16,6 +16,8 @@ export interface FleetReader {
   fleet(nowMs: number): Promise<FleetJson>;
   /** One row as the fleet page and the socket show it. Undefined: no such site. */
   row(siteId: SiteId, nowMs: number): Promise<FleetRowJson | undefined>;
+  /** Rows of views already read, as the socket shows them. */
+  rows(seen: readonly SiteView[], nowMs: number): Promise<readonly FleetRowJson[]>;
   /** The row of a view already read, with the whole fan as the site page draws it. */
   pageRow(view: SiteView, nowMs: number): Promise<FleetRowJson>;
 }
@@ -68,6 +70,15 @@ export function createFleetReader({
       const axis = axisAt(nowMs);
       const [view, week] = await Promise.all([views.site(siteId), weekOf(siteId, axis)]);
       return view === undefined ? undefined : rowOf(view, axis, week);
+    },
+    async rows(seen, nowMs) {
+      const axis = axisAt(nowMs);
+      const weeks = await views.weekTraces(
+        axis.fromMs,
+        axis.weekEndMs,
+        seen.map(({ site }) => site.id),
+      );
+      return seen.map((view) => rowOf(view, axis, weeks.get(view.site.id)));
     },
     async pageRow(view, nowMs) {
       const axis = axisAt(nowMs);

@@ -3,16 +3,22 @@ export { createAuthenticator, type Authenticator } from './access/authenticator.
 export { hashPassword } from './access/passwords.ts';
 export type { Principal } from './access/principal.ts';
 export { sessionCookie } from './access/session-cookie.ts';
-export type { SignInThrottle } from './access/sign-in-throttle.ts';
+export {
+  createSignInThrottle,
+  type SignInCounts,
+  type SignInThrottle,
+} from './access/sign-in-throttle.ts';
 export type { CardPort, CardRefusal } from './card-port.ts';
 export type { ExportFile, ExportPort, ExportReader, ExportRefusal } from './export-port.ts';
 export type { ApiDeps, DoorSettings, ReadinessCheck } from './api-deps.ts';
 export { createApi } from './create-api.ts';
 export { createFleetReader, type FleetReader } from './fleet-reader.ts';
 export { alertJson } from './json/alert-json.ts';
+export { rowWithoutPlace } from './json/row-without-place.ts';
 export { fleetRowJson, type RowDrawing } from './json/fleet-row-json.ts';
 export { outlookJson } from './json/outlook-json.ts';
 export { siteJson } from './json/site-json.ts';
+export type { KeptVisitFacts, RoundsPort } from './rounds-port.ts';
 export type { SettingsPort, SettingsStory } from './settings-port.ts';
 export type { StoryPort } from './story-port.ts';
 export type { RuleWords, WatchPorts } from './watch-port.ts';

@@ -9,6 +9,7 @@ const anyPort: unknown = new Proxy(() => undefined, {
 /** With these every route there can be is there. */
 export const everyPort = {
   parts: anyPort,
+  photos: anyPort,
   outlookDesk: anyPort,
   settings: anyPort,
   story: anyPort,
@@ -16,7 +17,17 @@ export const everyPort = {
   cards: anyPort,
   exports: anyPort,
   metrics: anyPort,
+  trips: anyPort,
 } as Pick<
   ApiDeps,
-  'parts' | 'outlookDesk' | 'settings' | 'story' | 'watch' | 'cards' | 'exports' | 'metrics'
+  | 'parts'
+  | 'photos'
+  | 'outlookDesk'
+  | 'settings'
+  | 'story'
+  | 'watch'
+  | 'cards'
+  | 'exports'
+  | 'metrics'
+  | 'trips'
 >;

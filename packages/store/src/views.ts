@@ -21,18 +21,33 @@ import type { ViewStore } from './store.ts';
 export function createViewStore(sql: Sql): ViewStore {
   return {
     fleet: () => siteViews(sql),
-    site: async (siteId) => (await siteViews(sql, siteId))[0],
+    site: async (siteId) => (await siteViews(sql, [siteId]))[0],
     async ofNode(node) {
       const [row] = await sql<{ site_id: SiteId }[]>`select site_id from node where id = ${node}`;
-      return row && (await siteViews(sql, row.site_id))[0];
+      return row && (await siteViews(sql, [row.site_id]))[0];
+    },
+    async ofNodes(nodes) {
+      const rows = await sql<{ site_id: SiteId }[]>`
+        select distinct site_id from node where id = any(${[...nodes]}::integer[])`;
+      return rows.length === 0
+        ? []
+        : await siteViews(
+            sql,
+            rows.map((row) => row.site_id),
+          );
     },
     weekTraces: (fromMs, toMs, siteIds) => chargeTraces(sql, { fromMs, toMs }, siteIds),
     days: (siteId, fromMs, toMs) => dayBalances(sql, siteId, { fromMs, toMs }),
   };
 }
 
-/** All sites, or one: three statements whatever their number. A site shows its newest node that is not retired. */
-async function siteViews(sql: Sql, only: SiteId | null = null): Promise<readonly SiteView[]> {
+/** All sites, or some: three statements whatever their number. A site shows its newest node that is not retired. */
+async function siteViews(
+  sql: Sql,
+  only: readonly SiteId[] | null = null,
+): Promise<readonly SiteView[]> {
+  const all = only === null;
+  const ids = [...(only ?? [])];
   const [heads, outlooks, alerts] = await Promise.all([
     sql<HeadRow[]>`
       select to_jsonb(site) as site, node.id as node_id, node.name, node.power, node.commissioned_at,
@@ -48,7 +63,7 @@ async function siteViews(sql: Sql, only: SiteId | null = null): Promise<readonly
       ) node on true
       left join node_pulse pulse on pulse.node_id = node.id
       left join node_interval open on open.node_id = node.id and open.to_at is null
-      where ${only}::text is null or site.id = ${only}
+      where ${all} or site.id = any(${ids}::text[])
       order by site.name, site.id`,
     sql<(OutlookRow & { node_id: number })[]>`
       select node.id as node_id, latest.body, latest.fan
@@ -59,10 +74,10 @@ async function siteViews(sql: Sql, only: SiteId | null = null): Promise<readonly
         order by issued_at desc
         limit 1
       ) latest
-      where ${only}::text is null or node.site_id = ${only}`,
+      where ${all} or node.site_id = any(${ids}::text[])`,
     sql<AlertRow[]>`
       select ${columns(sql)} from alert
-      where ended_at is null and (${only}::text is null or site_id = ${only})
+      where ended_at is null and (${all} or site_id = any(${ids}::text[]))
       order by priority, opened_at, number`,
   ]);
   const outlookOfNode = new Map(outlooks.map((row) => [row.node_id, row]));

@@ -71,7 +71,7 @@ export function apiClient(fetch: Fetch = globalThis.fetch) {
   async function ask(method: string, path: string, body?: unknown): Promise<Response> {
     const init: RequestInit = { method, credentials: 'same-origin' };
     if (body instanceof Blob) {
-      init.headers = { 'content-type': 'application/octet-stream' };
+      init.headers = { 'content-type': body.type || 'application/octet-stream' };
       init.body = body;
     } else if (body !== undefined) {
       init.headers = { 'content-type': 'application/json' };

@@ -14,6 +14,7 @@ import type { ReadingPoint } from './reading-point.ts';
 import {
   MOST_RAW_ROWS,
   readingSource,
+  rollupGrain,
   stepMsFor,
   type ReadingRange,
   type ReadingSource,
@@ -116,11 +117,11 @@ async function fromRollups(
 ): Promise<Drawn> {
   const { aggregate } = metric(key);
   const { toMs } = range;
-  const hours = Math.ceil((toMs - range.fromMs) / HOUR_MS) + 1 <= range.points;
+  const grain = rollupGrain(range);
+  const hours = grain === 'hour';
   const grainMs = hours ? HOUR_MS : DAY_MS;
   // The hour that `from` lies in is shown as well; a day would reach too far back.
   const fromMs = hours ? Math.floor(range.fromMs / HOUR_MS) * HOUR_MS : range.fromMs;
-  const grain = hours ? 'hour' : 'day';
   const levels = [...new Set(quality.flags.map(qualityOf))];
   const [parts, counts] = await Promise.all([
     rollups.series(node.id, key, { fromMs, toMs, grain, quality: levels }),

@@ -18,13 +18,16 @@ describe('what a chart is made of', () => {
     expect(readingSource(range(60 * DAY), 300)).toBe('raw');
   });
 
-  it('is hours for a month, days for a year', () => {
+  it('is hours for a month and for a year, days for many years', () => {
     expect(readingSource(range(30 * DAY), 30)).toBe('hour');
-    expect(readingSource(range(365 * DAY), 30)).toBe('day');
+    expect(readingSource(range(365 * DAY), 30)).toBe('hour');
+    expect(readingSource(range(3 * 365 * DAY), 30)).toBe('day');
   });
 
-  it('is days for a month where few points are wanted', () => {
-    expect(readingSource(range(30 * DAY, 100), 30)).toBe('day');
+  it('is as many hours a point as make few points of a month', () => {
+    // 30 days ÷ 99 points = 7.3 h: the next longer of the list is 12 h.
+    expect(readingSource(range(30 * DAY, 100), 30)).toBe('hour');
+    expect(stepMsFor(range(30 * DAY, 100), HOUR)).toBe(12 * HOUR);
   });
 });
 

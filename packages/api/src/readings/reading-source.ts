@@ -13,17 +13,24 @@ export interface ReadingRange {
 /** Reading this many rows takes some tens of milliseconds; beyond it the hours that are summed up already are nearer. */
 export const MOST_RAW_ROWS = 20_000;
 
+/** So many hours are read in some tens of milliseconds: twenty months. */
+const MOST_HOURS = 15_000;
+
 /**
- * What a chart of that range is made of: single readings while they are few enough to be read, else whole hours while
- * they fit, else solar days.
+ * What a chart of that range is made of: single readings while they are few enough to be read, else hours, several
+ * of them to a point where they are many, else solar days.
  *
  * @param usualGapS the node's usual gap between readings, > 0
  */
 export function readingSource(range: ReadingRange, usualGapS: number): ReadingSource {
   const spanMs = range.toMs - range.fromMs;
   if (spanMs / (usualGapS * SECOND_MS) <= MOST_RAW_ROWS) return 'raw';
-  return fits(spanMs, HOUR_MS, range.points) ? 'hour' : 'day';
+  return rollupGrain(range);
 }
+
+/** Of what a range is made that has too many single readings. */
+export const rollupGrain = ({ fromMs, toMs }: ReadingRange): 'hour' | 'day' =>
+  (toMs - fromMs) / HOUR_MS <= MOST_HOURS ? 'hour' : 'day';
 
 /** Steps that people divide time by. Beyond the last, whole multiples of a day. */
 const STEPS_MS = [

@@ -178,7 +178,6 @@ describe('a site page', () => {
       },
     ]);
     expect(rushy.metrics).toEqual(['batt_v']);
-    expect(rushy.access).toBe('Track from the north gate.');
   });
 
   it('has the whole fan, hour by hour to the horizon', async () => {

@@ -1,10 +1,12 @@
 import { FleetSchema } from '@duskline/contract';
 import type { SiteId } from '@duskline/domain';
 import { principalOf } from '../access/guard-routes.ts';
+import { seesPlace } from '../access/seen-place.ts';
 import { seesSite } from '../access/seen-sites.ts';
 import type { ApiDeps } from '../api-deps.ts';
 import type { Door } from '../door.ts';
 import type { FleetReader } from '../fleet-reader.ts';
+import { rowWithoutPlace } from '../json/row-without-place.ts';
 import { component } from '../openapi/component-schemas.ts';
 import { tagOf } from '../replies/entity-tag.ts';
 
@@ -23,11 +25,14 @@ export function fleetRoutes(app: Door, { now }: ApiDeps, reader: FleetReader): v
       },
     },
     async (request, reply) => {
-      const { account } = principalOf(request);
+      const asking = principalOf(request);
+      const { account } = asking;
       const { now: at, rows, ...axis } = await reader.fleet(now());
       const rest = {
         ...axis,
-        rows: rows.filter(({ site }) => seesSite(account, site.id as SiteId)),
+        rows: rows
+          .filter(({ site }) => seesSite(account, site.id as SiteId))
+          .map((row) => (seesPlace(asking) ? row : rowWithoutPlace(row))),
       };
       // It says what time it is, so no browser keeps it. The tag is of everything else: a program that asks again and again
       // is sent the rows when they have changed.

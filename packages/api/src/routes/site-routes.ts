@@ -1,7 +1,9 @@
 import { NewSiteSchema, SiteListSchema, SitePageSchema, SiteSchema } from '@duskline/contract';
 import type { NewSiteJson } from '@duskline/contract';
-import { DAY_MS, parseSiteId, type Site, type SiteId } from '@duskline/domain';
+import { DAY_MS, parseSiteId, type Site, type SiteId, type SiteView } from '@duskline/domain';
 import { principalOf } from '../access/guard-routes.ts';
+import type { Principal } from '../access/principal.ts';
+import { seesPlace, withoutPlace } from '../access/seen-place.ts';
 import { seesSite } from '../access/seen-sites.ts';
 import type { ApiDeps } from '../api-deps.ts';
 import type { Door } from '../door.ts';
@@ -31,9 +33,10 @@ export function siteRoutes(app: Door, deps: ApiDeps, reader: FleetReader): void 
       },
     },
     async (request) => {
-      const { account } = principalOf(request);
+      const asking = principalOf(request);
       const all = await views.fleet();
-      return { sites: all.filter(({ site }) => seesSite(account, site.id)).map(siteJson) };
+      const seen = all.filter(({ site }) => seesSite(asking.account, site.id));
+      return { sites: seen.map((view) => siteJson(shownTo(asking, view))) };
     },
   );
 
@@ -50,7 +53,7 @@ export function siteRoutes(app: Door, deps: ApiDeps, reader: FleetReader): void 
       },
     },
     async (request) => {
-      const view = await findSite(views, request.params.siteId);
+      const view = shownTo(principalOf(request), await findSite(views, request.params.siteId));
       const nowMs = now();
       const nodeId = view.node?.id;
       const [row, days, past, newest] = await Promise.all([
@@ -85,6 +88,10 @@ export function siteRoutes(app: Door, deps: ApiDeps, reader: FleetReader): void 
     },
   );
 }
+
+/** The site as this caller may see it. */
+const shownTo = (asking: Principal, view: SiteView): SiteView =>
+  seesPlace(asking) ? view : withoutPlace(view);
 
 function siteFrom(body: NewSiteJson): Site {
   const id = parseSiteId(body.id);

@@ -95,10 +95,11 @@ describe('the SensorThings door', () => {
 
   it('writes places as GeoJSON, longitude first (RFC 7946 §3.1.1)', async () => {
     const { value } = await get("/Things('rushy-sluice-1')/Locations");
-    const { latitudeDeg, longitudeDeg, elevationM } = rushySluice.position;
+    const { latitudeDeg, longitudeDeg } = rushySluice.position;
     expect(value[0]?.['location']).toEqual({
       type: 'Point',
-      coordinates: [longitudeDeg, latitudeDeg, elevationM],
+      // A viewer is told 412 m to the nearest fifty.
+      coordinates: [longitudeDeg, latitudeDeg, 400],
     });
   });
 

@@ -1,6 +1,7 @@
 import type { FastifyReply, FastifyRequest } from 'fastify';
 import Type from 'typebox';
 import { principalOf } from '../access/guard-routes.ts';
+import { seesPlace, withoutPlace } from '../access/seen-place.ts';
 import { seesSite } from '../access/seen-sites.ts';
 import type { ApiDeps } from '../api-deps.ts';
 import type { Door } from '../door.ts';
@@ -84,12 +85,15 @@ async function answer(
   reply: FastifyReply,
   { deps, names }: { readonly deps: ApiDeps; readonly names: readonly string[] },
 ): Promise<Record<string, unknown> | string | null> {
-  const { account } = principalOf(request);
+  const asking = principalOf(request);
   const params = request.params as Readonly<Record<string, string>>;
   const found = await answerSta(
     {
       deps,
-      source: createStaSource(deps, (siteId) => seesSite(account, siteId)),
+      source: createStaSource(deps, {
+        sees: (siteId) => seesSite(asking.account, siteId),
+        shown: (view) => (seesPlace(asking) ? view : withoutPlace(view)),
+      }),
       root: rootOf(request),
     },
     readPath(names.map((name) => params[name] ?? '')),

@@ -28,22 +28,26 @@ type SeenView = SiteView & { readonly node: FieldNode };
  * ObservedProperty, what a node measures with = Sensor, node and metric = Datastream. One a request: it remembers what it
  * has read.
  *
- * @param sees which sites the caller may see
+ * @param caller.sees which sites the caller may see
+ * @param caller.shown a site as the caller may see it
  */
 export function createStaSource(
   { views, nodes, latest }: Pick<ApiDeps, 'views' | 'nodes' | 'latest'>,
-  sees: (siteId: SiteId) => boolean,
+  {
+    sees,
+    shown,
+  }: { readonly sees: (siteId: SiteId) => boolean; readonly shown: (view: SeenView) => SeenView },
 ): StaSource {
   let fleet: Promise<readonly SeenView[]> | undefined;
   const metricsRead = new Map<number, Promise<readonly MetricKey[]>>();
 
   const hasNode = (view: SiteView | undefined): view is SeenView =>
     view?.node !== undefined && sees(view.site.id);
-  const everyView = () => (fleet ??= views.fleet().then((all) => all.filter(hasNode)));
+  const everyView = () => (fleet ??= views.fleet().then((all) => all.filter(hasNode).map(shown)));
   const viewOfSite = async (text: string): Promise<SeenView | undefined> => {
     const id = parseSiteId(text);
     const view = id === undefined ? undefined : await views.site(id);
-    return hasNode(view) ? view : undefined;
+    return hasNode(view) ? shown(view) : undefined;
   };
   const viewOfNode = async (text: string): Promise<SeenView | undefined> => {
     const name = parseNodeName(text);

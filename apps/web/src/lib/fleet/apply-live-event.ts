@@ -34,12 +34,19 @@ function rowAfter(rows: FleetRows, event: LiveEvent): FleetRowJson | undefined {
   if (event.kind === 'site') {
     const held = rows.get(event.row.site.id);
     const older = held !== undefined && held.site.version >= event.row.site.version;
-    return older ? undefined : event.row;
+    return older ? undefined : atItsPlace(event.row, held);
   }
   const row = rows.get(event.alert.siteId);
   if (row === undefined) return undefined;
   const alerts = withAlert(row.site.alerts, event.alert);
   return { ...row, site: { ...row.site, alerts } };
+}
+
+/** The socket tells everybody alike, so where a site is only roughly: what the API said of it stays. */
+function atItsPlace(row: FleetRowJson, held: FleetRowJson | undefined): FleetRowJson {
+  if (held === undefined) return row;
+  const { latitudeDeg, longitudeDeg, elevationM } = held.site;
+  return { ...row, site: { ...row.site, latitudeDeg, longitudeDeg, elevationM } };
 }
 
 function withAlert(alerts: readonly AlertJson[], alert: AlertJson): AlertJson[] {

@@ -2,6 +2,7 @@ import type {
   LearntJson,
   NodeDiagnosesJson,
   PartListJson,
+  PhotoJson,
   SeasonJson,
   SettingsStoryJson,
   SiteStoryJson,
@@ -10,6 +11,7 @@ import type {
 import { DAY_MS } from '@duskline/domain';
 import { apiClient } from '../api-client.ts';
 import { Asked } from './asked.svelte.ts';
+import { partClient } from './part-client.ts';
 
 const LOGBOOK_MS = 60 * DAY_MS;
 
@@ -21,11 +23,16 @@ export class SiteStory {
   readonly learnt = new Asked<LearntJson>();
   readonly settings = new Asked<SettingsStoryJson>();
   readonly parts = new Asked<PartListJson>();
+  readonly photos = new Asked<readonly PhotoJson[]>();
   readonly logbook = new Asked<SiteStoryJson>();
   readonly #siteId: string;
   readonly #node: string | undefined;
 
-  constructor(siteId: string, node: string | undefined) {
+  readonly #seesPlace: boolean;
+
+  /** @param seesPlace may the reader see where the site is, and its pictures? */
+  constructor(siteId: string, node: string | undefined, seesPlace: boolean) {
+    this.#seesPlace = seesPlace;
     this.#siteId = siteId;
     this.#node = node;
   }
@@ -45,6 +52,7 @@ export class SiteStory {
     const api = apiClient();
     void this.logbook.ask(() => api.siteStory(this.#siteId, nowMs - LOGBOOK_MS, nowMs));
     void this.parts.ask(() => api.parts(this.#siteId));
+    if (this.#seesPlace) void this.photos.ask(() => partClient(this.#siteId).photos());
     const node = this.#node;
     if (node === undefined) return;
     void this.diagnoses.ask(() => api.diagnoses(node));
