@@ -19,8 +19,14 @@ export interface PasswordCheck {
   (password: string, passwordHash: string | undefined): Promise<'right' | 'wrong' | 'busy'>;
 }
 
-/** Checks passwords, few at a time, and gives away nothing by how long it takes. */
-export async function createPasswordCheck(): Promise<PasswordCheck> {
+/**
+ * Checks passwords, few at a time, and gives away nothing by how long it takes.
+ *
+ * @param verifyHash the work itself, so that a test can see what it is given
+ */
+export async function createPasswordCheck(
+  verifyHash: (passwordHash: string, password: string) => Promise<boolean> = verify,
+): Promise<PasswordCheck> {
   const nobodysHash = await hashPassword(newSecretText());
   const waiting: (() => void)[] = [];
   let running = 0;
@@ -39,7 +45,7 @@ export async function createPasswordCheck(): Promise<PasswordCheck> {
     if (running >= AT_ONCE && waiting.length >= WAITING) return 'busy';
     await turn();
     try {
-      const right = await verify(passwordHash ?? nobodysHash, password);
+      const right = await verifyHash(passwordHash ?? nobodysHash, password);
       return right && passwordHash !== undefined ? 'right' : 'wrong';
     } finally {
       done();
