@@ -1,4 +1,5 @@
 import { cpus } from 'node:os';
+import { fileURLToPath } from 'node:url';
 import { whyNoMosquitto } from '@duskline/test-harness';
 import { skipped, type Broker, type Experiment, type Outcome } from './experiment.ts';
 import { experiments } from './experiments/index.ts';
@@ -57,14 +58,21 @@ function report(
 }
 
 const startedMs = Date.now();
+const statusOf = { PASS: 'passed', FAIL: 'failed', SKIPPED: 'pending' } as const;
 const tally = { PASS: 0, FAIL: 0, SKIPPED: 0 };
 const failures: unknown[] = [];
+const results: { status: string; fullName: string; failureMessages: readonly string[] }[] = [];
 process.on('unhandledRejection', (cause) => failures.push(cause));
 for (const experiment of chosen)
   for (const broker of experiment.brokers ?? [undefined]) {
     const atMs = Date.now();
     const outcome = await runOne(experiment, broker ?? 'embedded');
     tally[outcome.verdict] += 1;
+    results.push({
+      status: statusOf[outcome.verdict],
+      fullName: `${experiment.id} ${experiment.name}${broker === undefined ? '' : ` [${broker}]`}`,
+      failureMessages: outcome.verdict === 'FAIL' ? outcome.why : [],
+    });
     report(experiment, broker, outcome, Math.round((Date.now() - atMs) / 1000));
   }
 await (await shared)?.stop();
@@ -86,6 +94,13 @@ async function writeCount(): Promise<void> {
     numFailedTests: tally.FAIL + failures.length,
     numPendingTests: tally.SKIPPED,
     numTodoTests: 0,
+    testResults: [
+      {
+        name: fileURLToPath(import.meta.url),
+        status: tally.FAIL > 0 ? 'failed' : 'passed',
+        assertionResults: results,
+      },
+    ],
   };
   await writeFile(new URL(`faults-${process.pid}.json`, folder), JSON.stringify(count));
 }
