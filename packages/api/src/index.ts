@@ -18,6 +18,7 @@ export { rowWithoutPlace } from './json/row-without-place.ts';
 export { fleetRowJson, type RowDrawing } from './json/fleet-row-json.ts';
 export { outlookJson } from './json/outlook-json.ts';
 export { siteJson } from './json/site-json.ts';
+export { withoutPlace } from './access/seen-place.ts';
 export type { KeptVisitFacts, RoundsPort } from './rounds-port.ts';
 export type { SettingsPort, SettingsStory } from './settings-port.ts';
 export type { StoryPort } from './story-port.ts';

@@ -78,6 +78,7 @@ const policy: Readonly<Record<string, Policy>> = {
   'DELETE /api/v1/sites/:siteId/photos/:photoId': 'change-nodes',
   'PATCH /api/v1/sites/:siteId/marks': 'change-nodes',
   'GET /api/v1/score': 'read',
+  'GET /api/v1/map': 'read',
   'GET /api/v1/card-imports': 'read',
   'POST /api/v1/card-imports': 'change-nodes',
   'GET /api/v1/card-imports/:id': 'read',

@@ -113,6 +113,7 @@ describe('the document of the API', () => {
     expect(open.map(([where]) => where).sort()).toEqual([
       'delete /api/v1/session',
       'get /api/v1/alert-links/{token}',
+      'get /api/v1/calendars/{file}',
       'get /api/v1/invitations/open/{token}',
       'get /api/v1/openapi.json',
       'get /api/v1/problems/{code}',

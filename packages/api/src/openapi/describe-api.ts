@@ -24,6 +24,10 @@ const tags = [
     name: 'people',
     description: 'People, what they look after, the rota, and how they are reached.',
   },
+  {
+    name: 'visits',
+    description: 'Who must be visited by when, visits and rounds, and a calendar of them.',
+  },
   { name: 'access', description: 'Signing in, and tokens for programs.' },
   { name: 'server', description: 'How the server itself is doing.' },
 ];

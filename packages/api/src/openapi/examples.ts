@@ -13,6 +13,7 @@ import type {
 } from '@duskline/contract';
 import { outlookExamples } from './outlook-examples.ts';
 import { sizingExamples } from './sizing-examples.ts';
+import { visitExamples } from './visit-examples.ts';
 
 const signIn: SignInJson = {
   email: 'keeper@greywater.example',
@@ -135,6 +136,7 @@ const problem: Problem = {
 /** What the document shows beside a component, by name. Each is valid, and a test says so. */
 export const examples: Readonly<Record<string, readonly unknown[]>> = {
   ...outlookExamples,
+  ...visitExamples,
   SignIn: [signIn],
   Session: [session],
   NewSite: [newSite],

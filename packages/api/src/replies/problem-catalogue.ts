@@ -53,6 +53,7 @@ export const problemCatalogue = {
   'card-piece-misplaced': { status: 409, title: 'The piece does not follow what is here' },
   'card-not-ready': { status: 409, title: 'The card import is not as far as that' },
   'card-stored': { status: 409, title: 'The card import has stored readings' },
+  'cursor-gone': { status: 409, title: 'The list has changed where the page began' },
   'export-gone': { status: 410, title: 'The file of the export is no longer kept' },
   'body-too-large': { status: 413, title: 'The body is too large' },
   'card-too-large': { status: 413, title: 'The files are larger than a card import takes' },
