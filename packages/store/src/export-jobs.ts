@@ -7,12 +7,16 @@ export function createExportJobStore(sql: Sql): ExportJobStore {
     async create(job) {
       const query = storableJson(job.query);
       const [row] = await sql<JobRow[]>`
+        with numbered as (
+          insert into export_version (query_md5, last) values (md5((${query}::text::jsonb)::text), 1)
+          on conflict (query_md5) do update set last = export_version.last + 1
+          returning last
+        )
         insert into export_job (account_id, by_name, holder, state, query, made_at, version, expires_at, file_name)
         select ${job.accountId}::uuid, ${storableText(job.by)}, ${job.holder}, 'running', ${query}::text::jsonb,
-          to_timestamp(${job.madeAtMs}::float8 / 1000),
-          (select count(*) from export_job before
-           where md5(before.query::text) = md5((${query}::text::jsonb)::text) and before.state = 'done') + 1,
+          to_timestamp(${job.madeAtMs}::float8 / 1000), last,
           to_timestamp(${job.expiresAtMs}::float8 / 1000), ${job.fileName}
+        from numbered
         returning *`;
       if (row === undefined) throw new Error('An export got no number.');
       return jobOf(row);

@@ -98,7 +98,7 @@ export interface ExportStore {
 }
 
 export interface ExportJobStore {
-  /** Its version follows those of the same query. */
+  /** Its version is the next one of the same query: no two exports of it ever bear the same. */
   create(
     job: Pick<
       ExportJob,
