@@ -14,4 +14,4 @@ export function coerceQuery(app: Door): void {
 }
 
 /** Query parameters that are whole numbers. */
-const numericKeys = new Set(['points', 'offset', 'skip', 'days']);
+const numericKeys = new Set(['limit', 'points', 'offset', 'skip', 'days']);

@@ -34,7 +34,7 @@ export function quarantineRoutes(app: Door, deps: ApiDeps): void {
         response: { 200: component(QuarantineSchema) },
       },
     },
-    async (request): Promise<QuarantineJson> => {
+    async (request, reply): Promise<QuarantineJson> => {
       const { takenIn = 'no', after, ...which } = request.query;
       const [entries, summary, unknown] = await Promise.all([
         quarantine.list(
@@ -44,9 +44,14 @@ export function quarantineRoutes(app: Door, deps: ApiDeps): void {
         quarantine.summary(),
         quarantine.unknownNodes(UNKNOWN_SHOWN),
       ]);
+      const next = entries.length < PAGE ? null : cursorOf(entries.at(-1));
+      if (next !== null) {
+        const query = new URLSearchParams({ ...which, takenIn, after: next });
+        reply.header('link', `</api/v1/quarantine?${query.toString()}>; rel="next"`);
+      }
       return {
         entries: entries.map(entryJson),
-        next: entries.length < PAGE ? null : cursorOf(entries.at(-1)),
+        next,
         kept: summary.kept,
         received: summary.received,
         overCap: summary.overCap,
