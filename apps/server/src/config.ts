@@ -38,6 +38,12 @@ const EnvironmentSchema = Type.Object({
   DUSKLINE_TRUSTED_HOSTS: Type.String({ default: '' }),
   /** Pinged every minute while all is well; empty: none. */
   DUSKLINE_HEARTBEAT_URL: Type.String({ default: '' }),
+  /** Your own map under the sites: `https://tiles.example.org/{z}/{x}/{y}.png`; empty: a coast line that comes with the app. */
+  DUSKLINE_TILES_URL: Type.String({ default: '' }),
+  /** Whose map it is; shown on it. */
+  DUSKLINE_TILES_CREDIT: Type.String({ default: '' }),
+  /** Whom to tell of a weakness, for /.well-known/security.txt: `mailto:`, `https:` or `tel:`, commas between; empty: no such file. */
+  DUSKLINE_SECURITY_CONTACT: Type.String({ default: '' }),
   DUSKLINE_WEB_ROOT: Type.String({ default: '' }),
   DUSKLINE_LOG_LEVEL: Type.String({ default: 'info' }),
 });
@@ -64,6 +70,10 @@ export interface Config {
     readonly trustedHosts: readonly string[];
     readonly heartbeatUrl?: string;
   };
+  /** Whom to tell of a weakness. */
+  readonly securityContacts?: readonly string[];
+  /** The operator's own map. */
+  readonly tiles?: { readonly url: string; readonly credit: string };
   readonly webRoot?: string;
   readonly logLevel: string;
 }
@@ -95,9 +105,39 @@ export function readConfig(environment: NodeJS.ProcessEnv = process.env): Config
         }),
     notify: notifyOf(env),
     livePerSecond: env.DUSKLINE_LIVE_PER_SECOND,
+    ...tilesOf(env),
+    ...securityContactsOf(env),
     ...(env.DUSKLINE_WEB_ROOT === '' ? {} : { webRoot: env.DUSKLINE_WEB_ROOT }),
     logLevel: env.DUSKLINE_LOG_LEVEL,
   });
+}
+
+function tilesOf({
+  DUSKLINE_TILES_URL: url,
+  DUSKLINE_TILES_CREDIT: credit,
+}: Environment): Pick<Config, 'tiles'> {
+  if (url === '') return {};
+  if (!/^https?:\/\//.test(url) || !['{z}', '{x}', '{y}'].every((part) => url.includes(part)))
+    throw new Error('DUSKLINE_TILES_URL must be http(s) with {z}, {x} and {y} in it.');
+  if (credit === '')
+    throw new Error('DUSKLINE_TILES_URL needs DUSKLINE_TILES_CREDIT: whose map it is.');
+  return { tiles: { url, credit } };
+}
+
+function securityContactsOf({
+  DUSKLINE_SECURITY_CONTACT: text,
+}: Environment): Pick<Config, 'securityContacts'> {
+  const securityContacts = text
+    .split(',')
+    .map((one) => one.trim())
+    .filter((one) => one !== '');
+  if (securityContacts.length === 0) return {};
+  const wrong = securityContacts.find((one) => !/^(mailto:|https:\/\/|tel:)\S+$/.test(one));
+  if (wrong !== undefined)
+    throw new Error(
+      `DUSKLINE_SECURITY_CONTACT: “${wrong}” does not begin with mailto:, https:// or tel:.`,
+    );
+  return { securityContacts };
 }
 
 function notifyOf(env: Environment): NonNullable<Config['notify']> {

@@ -212,6 +212,8 @@ export interface DoorSettings {
   readonly trustProxy?: string | string[];
   /** Folder of the built web app. It may appear, or be built anew, while the server runs. */
   readonly webRoot?: string;
+  /** The operator's own map; without it pages draw a coast line that comes with the app, and ask nobody else for anything. */
+  readonly tiles?: { readonly url: string; readonly credit: string };
 }
 
 /** All that the API needs. Functions only; `Store` of @duskline/store has most of them under the same names. */
@@ -221,6 +223,8 @@ export interface ApiDeps extends ReadingPorts, QualityPorts, SetupPorts {
   /** The store answers, or this throws. */
   readonly ping: () => Promise<void>;
   readonly readiness: readonly ReadinessCheck[];
+  /** What does not keep the server from its work and is to be put right all the same, in sentences. */
+  readonly warnings?: () => readonly string[];
   readonly views: ViewPort;
   readonly alerts: AlertPort;
   readonly accounts: AccountPort;
@@ -236,6 +240,8 @@ export interface ApiDeps extends ReadingPorts, QualityPorts, SetupPorts {
   readonly cards?: CardPort;
   readonly exports?: ExportPort;
   readonly metrics?: MetricsPort;
+  /** Whom to tell of a weakness, as `mailto:`, `https:` or `tel:`. */
+  readonly securityContact?: { readonly contacts: readonly string[]; readonly publicUrl?: string };
   readonly trips?: RoundsPort;
   /** Stretches of night in [fromMs, toMs), in order. */
   readonly nightsBetween: (

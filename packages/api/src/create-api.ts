@@ -10,6 +10,7 @@ import { createFleetReader } from './fleet-reader.ts';
 import { describeApi } from './openapi/describe-api.ts';
 import { answerErrors, answerUnroutable } from './replies/answer-errors.ts';
 import { tagAnswers } from './replies/entity-tag.ts';
+import { pageLists } from './replies/page-lists.ts';
 import { alertLinkRoutes } from './routes/alert-link-routes.ts';
 import { alertRoutes } from './routes/alert-routes.ts';
 import { alertStepRoutes } from './routes/alert-step-routes.ts';
@@ -20,6 +21,7 @@ import { documentRoutes } from './routes/document-routes.ts';
 import { fleetRoutes } from './routes/fleet-routes.ts';
 import { healthRoutes } from './routes/health-routes.ts';
 import { invitationRoutes } from './routes/invitation-routes.ts';
+import { mapRoutes } from './routes/map-routes.ts';
 import { meRoutes } from './routes/me-routes.ts';
 import { metricsRoutes } from './routes/metrics-routes.ts';
 import { nodeRoutes } from './routes/node-routes.ts';
@@ -34,6 +36,7 @@ import { readingsRoutes } from './routes/readings-routes.ts';
 import { rotaRoutes } from './routes/rota-routes.ts';
 import { roundRoutes } from './routes/round-routes.ts';
 import { scoreRoutes } from './routes/score-routes.ts';
+import { securityContactRoutes } from './routes/security-contact-routes.ts';
 import { sessionRoutes } from './routes/session-routes.ts';
 import { settingsRoutes } from './routes/settings-routes.ts';
 import { siteStoryRoutes } from './routes/site-story-routes.ts';
@@ -68,6 +71,7 @@ export async function createApi(deps: ApiDeps): Promise<FastifyInstance> {
   answerUnknown(app);
   await securityHeaders(app, door);
   await compressAnswers(app);
+  pageLists(app);
   await describeApi(app, { version, cookieName: cookie.name });
   guardRoutes(app, {
     authenticate: createAuthenticator(deps.accounts, cookie),
@@ -81,6 +85,7 @@ export async function createApi(deps: ApiDeps): Promise<FastifyInstance> {
 
   healthRoutes(app, deps);
   metricsRoutes(app, deps);
+  securityContactRoutes(app, deps);
   documentRoutes(app);
   await sessionRoutes(app, deps, cookie);
   tokenRoutes(app, deps);
@@ -110,9 +115,10 @@ export async function createApi(deps: ApiDeps): Promise<FastifyInstance> {
   siteStoryRoutes(app, deps);
   await outsideForecastRoutes(app, deps);
   scoreRoutes(app, deps);
+  mapRoutes(app, deps);
   staRoutes(app, deps);
   exportRoutes(app, deps);
-  if (door.webRoot !== undefined) await serveWeb(app, door.webRoot);
+  if (door.webRoot !== undefined) await serveWeb(app, door.webRoot, door.tiles?.url);
 
   await app.ready();
   return app;

@@ -5,6 +5,7 @@ export * from './export.ts';
 export * from './health.ts';
 export * from './learnt.ts';
 export * from './live.ts';
+export * from './map.ts';
 export * from './node-diagnosis.ts';
 export * from './node-settings.ts';
 export * from './outlook-history.ts';

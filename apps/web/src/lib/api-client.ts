@@ -19,6 +19,7 @@ import type {
   RuntimeJson,
   RuntimeRequestJson,
   LearntJson,
+  MapSettingsJson,
   NewNoteJson,
   NewPartJson,
   NewSettingsRequestJson,
@@ -130,6 +131,7 @@ export function apiClient(fetch: Fetch = globalThis.fetch) {
     parts: (siteId: string) => json<PartListJson>('GET', `/sites/${id(siteId)}/parts`),
     addPart: (siteId: string, part: NewPartJson) =>
       json<PartJson>('POST', `/sites/${id(siteId)}/parts`, part),
+    map: () => json<MapSettingsJson>('GET', '/map'),
     season: (node: string) => json<SeasonJson>('GET', `/nodes/${id(node)}/season`),
     takeAlert: (alertId: string) => json<AlertJson>('POST', `/alerts/${id(alertId)}/take`),
     seenAlert: (alertId: string) => json<AlertJson>('POST', `/alerts/${id(alertId)}/seen`),

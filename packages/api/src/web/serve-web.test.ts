@@ -45,6 +45,25 @@ describe('the web app', () => {
     );
   });
 
+  it('lets pictures of the operator’s map in where there is one, and nothing else from there', async () => {
+    writeFileSync(
+      join(folder, 'web/index.html'),
+      PAGE.replace("style-src 'self'", "style-src 'self'; img-src 'self'"),
+    );
+    const tiles = { url: 'https://tiles.example.org/{z}/{x}/{y}.png', credit: 'Example' };
+    const withMap = await openApi({
+      door: { secure: false, webRoot: join(folder, 'web'), tiles },
+    });
+    const answer = await withMap.app.inject({ url: '/' });
+    const policy = String(answer.headers['content-security-policy']);
+    expect(policy).toContain("img-src 'self' https://tiles.example.org;");
+    expect(policy.match(/tiles\.example\.org/g)).toHaveLength(1);
+    expect(answer.body).toContain("img-src 'self' https://tiles.example.org;");
+    expect((await withMap.ask({ url: '/api/v1/map', as: 'viewer' })).json()).toEqual({ tiles });
+    expect((await api.ask({ url: '/api/v1/map', as: 'viewer' })).json()).toEqual({ tiles: null });
+    await withMap.app.close();
+  });
+
   it('takes a page without a policy for one that needs nothing inline', () => {
     expect(documentPolicy('<html></html>')).toBe(OWN_POLICY);
     expect(OWN_POLICY).not.toMatch(/unsafe|data:|https?:|\*/);

@@ -5,6 +5,7 @@ import { join } from 'node:path';
 import type { Door } from '../door.ts';
 import { routeUnknown, sendProblem } from '../replies/answer-errors.ts';
 import { ApiProblem } from '../replies/api-problem.ts';
+import { allowPicturesOf } from './allow-pictures-of.ts';
 import { documentPolicy } from './document-policy.ts';
 
 const IMMUTABLE = '/_app/immutable/';
@@ -14,9 +15,14 @@ const PROGRAMS_ONLY = /^\/(api|socket\.io|healthz|readyz|metrics)(\/|$)/;
 /**
  * Serves the built web app: its files as they are, and for every other address its one page, which finds its way itself.
  * The page is read again when it was built anew; the hashes in its policy go with it.
+ *
+ * @param tilesUrl the operator's own map: its origin may give pictures, and nothing else
  */
-export async function serveWeb(app: Door, webRoot: string): Promise<void> {
-  const page = createPageReader(join(webRoot, 'index.html'));
+export async function serveWeb(app: Door, webRoot: string, tilesUrl?: string): Promise<void> {
+  const page = createPageReader(
+    join(webRoot, 'index.html'),
+    tilesUrl === undefined ? undefined : new URL(tilesUrl).origin,
+  );
   await app.register(fastifyStatic, {
     root: webRoot,
     serve: false,
@@ -55,7 +61,7 @@ function pathOf(request: FastifyRequest): string | undefined {
   }
 }
 
-function createPageReader(path: string) {
+function createPageReader(path: string, pictures: string | undefined) {
   let kept: { readonly mtimeMs: number; readonly html: string; readonly policy: string };
   return async () => {
     const found = await stat(path).catch(() => undefined);
@@ -65,7 +71,8 @@ function createPageReader(path: string) {
         'The web app is not built yet. Wait for its build, or run `npm run build`; the API answers already.',
       );
     if (kept?.mtimeMs !== found.mtimeMs) {
-      const html = await readFile(path, 'utf8');
+      const built = await readFile(path, 'utf8');
+      const html = pictures === undefined ? built : allowPicturesOf(built, pictures);
       kept = { mtimeMs: found.mtimeMs, html, policy: documentPolicy(html) };
     }
     return kept;
