@@ -153,23 +153,30 @@ async function fillSamples(
   }
 }
 
-/** More sites of the same kind, by copying what the server made of the first ones: enough for a flood of news. */
-export async function copyWebSites(url: string, sites: number, wanted: number): Promise<void> {
+/**
+ * More sites of the same kind, by copying what the server made of the first ones.
+ *
+ * @param range.learnt how many first ones there are; the copies are numbered from + 1 to `to`
+ */
+export async function copyWebSites(
+  url: string,
+  { learnt, from, to }: { readonly learnt: number; readonly from: number; readonly to: number },
+): Promise<void> {
   const sql = postgres(url, { max: 1, onnotice: () => undefined });
   try {
     await sql`
       insert into site select 'copy-' || i, 'Copy ' || i, latitude_deg, longitude_deg, elevation_m, time_zone, access, hazards
-      from generate_series(1, ${wanted - sites}::int) i
-      join site on site.id = 'moor-' || lpad((i % ${sites}::int)::text, 4, '0')`;
+      from generate_series(${from + 1}::int, ${to}::int) i
+      join site on site.id = 'moor-' || lpad((i % ${learnt}::int)::text, 4, '0')`;
     await sql`
       insert into node (name, site_id, secret_hash, power, commissioned_at)
       select 'copy-' || i || '-1', 'copy-' || i, secret_hash, power, commissioned_at
-      from generate_series(1, ${wanted - sites}::int) i
-      join node on node.site_id = 'moor-' || lpad((i % ${sites}::int)::text, 4, '0')`;
+      from generate_series(${from + 1}::int, ${to}::int) i
+      join node on node.site_id = 'moor-' || lpad((i % ${learnt}::int)::text, 4, '0')`;
     const pairs = sql`
       (select copy.id as copy_id, node.id as node_id from node copy
-       join node on copy.site_id like 'copy-%'
-         and node.site_id = 'moor-' || lpad((substr(copy.site_id, 6)::int % ${sites}::int)::text, 4, '0')) pair`;
+       join node on copy.site_id like 'copy-%' and substr(copy.site_id, 6)::int > ${from}::int
+         and node.site_id = 'moor-' || lpad((substr(copy.site_id, 6)::int % ${learnt}::int)::text, 4, '0')) pair`;
     await sql`
       insert into node_pulse (node_id, first_heard_at, last_heard_at, last_live_at, news_version, advanced_version, next_check_at, view_version, charge)
       select copy_id, first_heard_at, last_heard_at, last_live_at, 1, 1, now() + interval '1 day', 1, charge

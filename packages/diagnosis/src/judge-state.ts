@@ -216,7 +216,9 @@ function dark(
       settledBy:
         where.firstWindow === undefined
           ? `its first light, when the charge is back at ${restart}`
-          : `first light, expected ${sayRoughly(where.firstWindow.p10Ms, nowMs, timeZone)} to ${p90Ms === undefined ? 'an unknown day' : sayRoughly(p90Ms, nowMs, timeZone)}`,
+          : p90Ms === undefined
+            ? `its first light, when the charge is back at ${restart}`
+            : `its first light; it is called overdue after ${sayRoughly(p90Ms, nowMs, timeZone)}, the end of the window it was given as it went dark`,
       evidence: silence.evidence,
     },
     nextCheckAtMs: p90Ms === undefined ? where.inAnHour : Math.min(where.inAnHour, p90Ms + 1),

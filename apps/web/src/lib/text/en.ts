@@ -12,6 +12,7 @@ export const text = {
   live: 'live',
   fromDevice: (since: string) => `no coverage · last known, from ${since}`,
   signOut: 'Sign out',
+  times: { site: 'times at the sites', reader: 'times on your clock' },
   readerTime: (time: string) => `${time} on your clock`,
   nav: {
     label: 'Pages',

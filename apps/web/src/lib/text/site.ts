@@ -240,6 +240,20 @@ export const siteText = {
     failed: 'That was not kept.',
   },
 
+  advice: {
+    go: (byWhen: string, todo: string, takenBy: string | null) =>
+      `Act: ${byWhen}. ${todo} ${takenBy === null ? 'Nobody has it yet.' : `${takenBy} has it.`}`,
+    waitUntil: (days: string) =>
+      `Wait: expected back ${days}. Nobody needs to go; if it is late, the rule Overdue calls somebody.`,
+    waitUnknown:
+      'Wait: nobody needs to go yet. If it stays away longer than its charge explains, the rule Overdue calls somebody.',
+    weighed:
+      'Wait some minutes: the causes are being weighed, and an alert follows if somebody must go.',
+    linkDown:
+      'Not this node: the link that several share is down. Nobody needs to go here; what it logged comes when the link is back.',
+    offForWork: 'Wait: it is off for work, and says by itself when it is back.',
+  },
+
   photos: {
     add: 'Add a picture',
     file: 'Picture',
