@@ -128,7 +128,7 @@ function priorRatio(
 function panelPart(
   before: LearntPanel,
   learning: SiteLearning,
-  { position, nowMs }: AdvanceInputs,
+  { position, power, nowMs }: AdvanceInputs,
 ): LearntPanel {
   const { past, harvest, flags, siteScale, shade, panel } = learning;
   const since = before.sinceMs ?? Number.NEGATIVE_INFINITY;
@@ -138,7 +138,7 @@ function panelPart(
   const seen = learning.days.filter(
     ({ day, firstHour }) => firstHour >= 0 && dayStartMs(position, nowMs, day) >= since,
   ).length;
-  const facing = panelOrientation(past, harvest, { flags, position });
+  const facing = panelOrientation(past, harvest, { flags, position, panel: power.panel });
   const orientation =
     (facing?.tiltDeg.fromDays ?? 0) >= (before.orientation?.tiltDeg.fromDays ?? 1) ||
     (facing !== undefined && facing.tiltDeg.sureness === 'firm')

@@ -17,6 +17,7 @@ import type { HarvestHours } from './harvest-hours.ts';
 import { FREE } from './hour-flags.ts';
 import type { Learnt, LearntPanel, Sureness } from './learnt-site.ts';
 import type { PastHours } from './past-hours.ts';
+import { percentile } from './robust.ts';
 
 const LEAST_DAYS = 5;
 const MOST_DAYS = 20;
@@ -28,11 +29,23 @@ const LEAST_ELEVATION_DEG = 8;
  * year at 54°; hours of passing cloud bend it ten times and more.
  */
 const MOST_BEND = 3.5;
-/** Smooth days much poorer than the best are overcast ones. */
+/** Smooth days much poorer than the best are overcast ones. Generous, for a season alone changes this much within two months. */
 const LEAST_SHARE_OF_BEST = 0.7;
+/** The same once a facing explains the season: what is poorer was haze or thin cloud, which flattens the day's curve. */
+const LEAST_SHARE_OF_SCALE = 0.9;
+/** A panel that gives less of its plate than this on its clearest days saw none that was clear, or no full sun: monsoon, fog. */
+const LEAST_OF_PLATE = 0.55;
+const BEST_SHARE = 0.9;
+/**
+ * Light from the whole sky against that of a clean one, fitted beside the facing: haze widens the day's curve as a flatter panel
+ * would. From a mountain's air to a hot, dusty summer. Assumption, no source.
+ */
+const HAZE = [0.7, 4] as const;
+/** With more than this times a clean sky's light from the whole sky these were no clear days. Assumption, no source. */
+const MOST_HAZE = 2.5;
 const GRID_DEG = 10;
 /** Fits worse than this (of the power's root mean square) explain nothing. */
-const WORST_FIT = 0.15;
+const WORST_FIT = 0.1;
 /** Angles at which the fit is this much worse are no longer believed. Assumption, no source. */
 const BAND_WORSE = 1.2;
 
@@ -50,7 +63,9 @@ interface Facing {
 
 /**
  * Where the panel really faces, from the shape of its clear days: the tilt and azimuth whose cloudless power follows the hours
- * best, one scale for all. First on a grid of ten degrees, then by halving steps to one.
+ * best, one scale for all. First on a grid of ten degrees, then by halving steps to one; then once more without the days that
+ * this facing shows to have been dull. Where the facing that was entered explains the days as well, it stands: only days that
+ * contradict the builder turn the panel.
  *
  * Clear days are told without any orientation: a smooth curve, and bright against the level irradiance.
  *
@@ -61,16 +76,28 @@ interface Facing {
 export function panelOrientation(
   past: PastHours,
   harvest: HarvestHours,
-  facts: { readonly flags: Uint8Array; readonly position: Position },
+  facts: {
+    readonly flags: Uint8Array;
+    readonly position: Position;
+    /** As the builder entered it. */
+    readonly panel: PowerSystem['panel'];
+  },
 ): LearntPanel['orientation'] {
   if (harvest.from !== 'panel' && harvest.from !== 'current') return undefined;
-  const days = clearestDays(past, harvest, facts);
+  const smooth = clearestDays(past, harvest, facts);
+  if (smooth.length < LEAST_DAYS) return undefined;
+  const days = withoutDull(smooth, bestFacing(smooth.flat()));
   if (days.length < LEAST_DAYS) return undefined;
   const hours = days.flat();
-  const best = refined(hours, bestOfGrid(hours));
-  const fit = misfit(hours, best);
-  if (fit > WORST_FIT) return undefined;
+  const found = bestFacing(hours);
+  const { misfit: fit, haze, scaleW } = fitOf(hours, found);
+  const isClear = haze <= MOST_HAZE && scaleW >= LEAST_OF_PLATE * facts.panel.ratedW;
+  if (fit > WORST_FIT || !isClear) return undefined;
   const worst = BAND_WORSE * fit + 0.005;
+  const { tiltDeg: toldTilt, azimuthDeg: toldAzimuth } = facts.panel;
+  const told = { tiltDeg: toldTilt, azimuthDeg: toldAzimuth };
+  const isAsTold = misfit(hours, told) <= worst;
+  const best = isAsTold ? told : found;
   const sureness: Sureness = days.length < 8 ? 'weak' : days.length < 15 ? 'fair' : 'firm';
   const learnt = (value: number, half: number): Learnt => ({
     value,
@@ -79,7 +106,9 @@ export function panelOrientation(
     unit: '°',
     fromDays: days.length,
     sureness,
-    how: `The shape of ${days.length} clear days; no other tilt and azimuth follows their hours as well.`,
+    how: isAsTold
+      ? `The shape of ${days.length} clear days agrees with the tilt and azimuth entered.`
+      : `The shape of ${days.length} clear days; no other tilt and azimuth follows their hours as well.`,
   });
   const tilt = reach(hours, best, worst, 'tiltDeg');
   const azimuth = reach(hours, best, worst, 'azimuthDeg');
@@ -147,36 +176,80 @@ function sunHour(atMs: number, position: Position): Omit<SunHour, 'powerW'> | un
   return { sun, sky, extraterrestrialWm2 };
 }
 
-/** Root of the squared misfit over the squared power, at the best scale: 0 = follows every hour. */
-function misfit(hours: readonly SunHour[], facing: Facing): number {
-  const diffuse = diffuseModifiers(facing.tiltDeg);
-  let powerPower = 0;
-  let powerModel = 0;
-  let modelModel = 0;
-  for (const { powerW, sun, sky, extraterrestrialWm2 } of hours) {
-    const plane = planeOfArray({
-      sun,
-      surface: facing,
-      ...sky,
-      extraterrestrialWm2,
-      albedo: DEFAULT_ALBEDO,
-    });
-    const cosine = incidenceCosine({
-      sunZenithDeg: sun.zenithDeg,
-      sunAzimuthDeg: sun.azimuthDeg,
-      ...facing,
-    });
-    const incidenceDeg = (Math.acos(Math.min(1, Math.max(-1, cosine))) * 180) / Math.PI;
-    const model =
-      (plane.beamWm2 + plane.circumsolarWm2) * incidenceModifier(incidenceDeg) +
-      (plane.skyWm2 - plane.circumsolarWm2) * diffuse.sky +
-      plane.groundWm2 * diffuse.ground;
-    powerPower += powerW * powerW;
-    powerModel += powerW * model;
-    modelModel += model * model;
+const bestFacing = (hours: readonly SunHour[]): Facing => refined(hours, bestOfGrid(hours));
+
+/** The days on which the panel, facing so, gave nearly what it gave on its best: the others were hazy or overcast, however smooth. */
+function withoutDull(
+  days: readonly (readonly SunHour[])[],
+  facing: Facing,
+): readonly (readonly SunHour[])[] {
+  const scales = days.map((hours) => fitOf(hours, facing).scaleW);
+  const best = percentile(scales, BEST_SHARE);
+  return days.filter((_, index) => scales[index]! >= LEAST_SHARE_OF_SCALE * best);
+}
+
+const misfit = (hours: readonly SunHour[], facing: Facing): number => fitOf(hours, facing).misfit;
+
+/**
+ * Least squares of power over the sun's own light and that of sky and ground, the second within HAZE times the first.
+ *
+ * @returns misfit: root of the squared misfit over the squared power, 0 = follows every hour; haze: light of the whole sky over that of
+ *          a clean one; scaleW: the power for each 1000 W/m² that a clean sky would send onto a panel facing so
+ */
+function fitOf(
+  hours: readonly SunHour[],
+  facing: Facing,
+): { readonly misfit: number; readonly haze: number; readonly scaleW: number } {
+  const modifiers = diffuseModifiers(facing.tiltDeg);
+  let [pp, pd, ps, dd, ds, ss, direct, spread] = [0, 0, 0, 0, 0, 0, 0, 0];
+  for (const hour of hours) {
+    const light = lightOn(hour, facing, modifiers);
+    const { powerW } = hour;
+    pp += powerW * powerW;
+    pd += powerW * light.directWm2;
+    ps += powerW * light.spreadWm2;
+    dd += light.directWm2 ** 2;
+    ds += light.directWm2 * light.spreadWm2;
+    ss += light.spreadWm2 ** 2;
+    direct += light.directWm2;
+    spread += light.spreadWm2;
   }
-  if (powerPower === 0 || modelModel === 0) return 1;
-  return Math.sqrt(Math.max(0, 1 - (powerModel * powerModel) / (powerPower * modelModel)));
+  const least = pd * ss - ps * ds;
+  const wanted = least > 0 ? (ps * dd - pd * ds) / least : HAZE[1];
+  const haze = Math.min(HAZE[1], Math.max(HAZE[0], wanted));
+  const explained = pd + haze * ps;
+  const model = dd + 2 * haze * ds + haze * haze * ss;
+  if (pp === 0 || model === 0) return { misfit: 1, haze, scaleW: 0 };
+  return {
+    misfit: Math.sqrt(Math.max(0, 1 - (explained * explained) / (pp * model))),
+    haze,
+    scaleW: ((1000 * explained) / model) * ((direct + haze * spread) / (direct + spread)),
+  };
+}
+
+function lightOn(
+  { sun, sky, extraterrestrialWm2 }: SunHour,
+  facing: Facing,
+  modifiers: ReturnType<typeof diffuseModifiers>,
+): { readonly directWm2: number; readonly spreadWm2: number } {
+  const plane = planeOfArray({
+    sun,
+    surface: facing,
+    ...sky,
+    extraterrestrialWm2,
+    albedo: DEFAULT_ALBEDO,
+  });
+  const cosine = incidenceCosine({
+    sunZenithDeg: sun.zenithDeg,
+    sunAzimuthDeg: sun.azimuthDeg,
+    ...facing,
+  });
+  const incidenceDeg = (Math.acos(Math.min(1, Math.max(-1, cosine))) * 180) / Math.PI;
+  return {
+    directWm2: (plane.beamWm2 + plane.circumsolarWm2) * incidenceModifier(incidenceDeg),
+    spreadWm2:
+      (plane.skyWm2 - plane.circumsolarWm2) * modifiers.sky + plane.groundWm2 * modifiers.ground,
+  };
 }
 
 function bestOfGrid(hours: readonly SunHour[]): Facing {
