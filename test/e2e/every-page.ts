@@ -5,6 +5,11 @@ export const everyPage = [
   ['/?as=map', '.map a[href="/sites/tarn-gill"]'],
   ['/sites/tarn-gill', 'h1'],
   ['/watch', 'h1'],
+  ['/rounds', 'tr[data-site="tarn-gill"]'],
+  ['/visits/at/tarn-gill', 'h1'],
+  // Of the demo's invented visits one that is planned, and one that was made.
+  ['/visits/d0000000-0000-4000-8000-000000000004', 'form'],
+  ['/visits/d0000000-0000-4000-8000-000000000001', 'h1'],
   ['/rota', 'h1'],
   ['/sizing', 'form'],
   ['/score', 'h1'],

@@ -161,6 +161,57 @@ describe('without coverage', () => {
     await page.locator('h1').waitFor();
   });
 
+  it('makes a visit: read, set out, ticked and reported without a line, recorded once there is one', async () => {
+    const visit = '/visits/d0000000-0000-4000-8000-000000000004';
+    const port = await freePort();
+    const line = await openBreakableLine(demo.lines.web, port);
+    const page = await signedIn({}, line.url);
+    await page.evaluate(async () => {
+      await navigator.serviceWorker.ready;
+    });
+    // Rounds asks ahead for the visits that are planned: this page itself was never opened.
+    await open(page, '/rounds', 'tr[data-site="tarn-gill"]', line.url);
+    await waitFor('the visit to be kept', () =>
+      page.evaluate(async (path) => {
+        const kept = await (await caches.open('duskline-last-known')).keys();
+        return kept.some(({ url }) => url.endsWith(path));
+      }, visit),
+    );
+    await line.cut();
+    await page.goto(line.url + visit);
+    const setOut = page.getByRole('button', { name: 'I set out now' });
+    await setOut.waitFor();
+    expect(await setOut.isDisabled()).toBe(true);
+    for (const caution of await page.locator('label.caution input').all()) await caution.check();
+    await setOut.focus();
+    await page.keyboard.press('Enter');
+    await page.getByRole('heading', { level: 1, name: /is out at Rushy Sluice/ }).waitFor();
+    await page.getByLabel('Photograph the site as you find it.').check();
+    await page.getByText(/2 steps wait on this device/).waitFor();
+    await page.reload();
+    await page.getByRole('heading', { level: 1, name: /is out at Rushy Sluice/ }).waitFor();
+    expect(await page.getByLabel('Photograph the site as you find it.').isChecked()).toBe(true);
+    await page.getByLabel('mended a cable or connector').check();
+    await page.getByLabel('What you found').fill('The connector was corroded through.');
+    await page.getByRole('button', { name: 'I’m back: record the visit' }).click();
+    await page.getByText(/3 steps wait on this device/).waitFor();
+
+    const mended = await openBreakableLine(demo.lines.web, port);
+    await page.getByText('All that you ticked and wrote is recorded.').waitFor({ timeout: 60_000 });
+    const kept = await page.evaluate(async (path) => {
+      const answer = await fetch(`/api/v1${path}`);
+      return ((await answer.json()) as { visit: object }).visit;
+    }, visit);
+    expect(kept).toMatchObject({
+      state: 'done',
+      ticked: ['first-1'],
+      deeds: ['mended-cable'],
+      found: 'The connector was corroded through.',
+    });
+    await page.close();
+    await mended.cut();
+  });
+
   it('keeps nothing on the device after signing out', async () => {
     const page = await signedIn({});
     await page.evaluate(async () => {

@@ -103,6 +103,7 @@ try {
   await running.inviteDemoPeople();
   say(`sending the fleet's past through the broker; the page is already at ${running.url}`);
   const bench = await startSimulator(running, memory);
+  await running.planDemoVisits();
   await running.quiet();
 
   const { hostname, port } = new URL(running.mqttUrl);

@@ -7,6 +7,7 @@ export interface OwnHealth {
   readonly server: Omit<FleetFacts['server'], 'startedAtMs' | 'oldestOutlookAgeMs'>;
   readonly rotaGap?: FleetFacts['rotaGap'];
   readonly untaken?: FleetFacts['untaken'];
+  readonly visitsOut?: FleetFacts['visitsOut'];
 }
 
 export interface FleetLook {
@@ -60,6 +61,7 @@ export function createFleetLook(
           },
           untaken: health.untaken ?? [],
           settings,
+          ...(health.visitsOut === undefined ? {} : { visitsOut: health.visitsOut }),
           ...(health.rotaGap === undefined ? {} : { rotaGap: health.rotaGap }),
         },
         { open, memory },

@@ -20,6 +20,8 @@ export interface NodeSituation extends StateFacts {
   readonly acceptedGap?: { readonly untilMs: number; readonly by: string };
   /** Of the rules: the node's own before its site's before the fleet's. */
   readonly settings: RuleSettings;
+  /** Somebody is there, or on the way. */
+  readonly visitUnderWay: boolean;
   readonly memory: readonly RuleMemory[];
 }
 
@@ -41,18 +43,29 @@ export async function gatherFacts(
   // The pulse first: whatever is read after it is at least as new as the news it counts. Read beside it, the latest values
   // could be older, and the look would pass for one that had seen them.
   const facts = await store.nodes.facts(nodeId);
-  const [site, latest, lastOutlook, outlookBefore, openAlerts, memory, others, gaps, settings] =
-    await Promise.all([
-      store.sites.find(node.siteId),
-      store.latest.of(nodeId),
-      store.outlooks.latest(nodeId),
-      store.outlooks.lastAlive(nodeId),
-      store.alerts.open(nodeId),
-      store.alerts.memory(nodeId),
-      store.nodes.neighbours(nodeId, nowMs - LATELY_MS),
-      store.acceptedGaps.list(nowMs, node.siteId),
-      store.ruleSettings.of(node),
-    ]);
+  const [
+    site,
+    latest,
+    lastOutlook,
+    outlookBefore,
+    openAlerts,
+    memory,
+    others,
+    gaps,
+    settings,
+    visitUnderWay,
+  ] = await Promise.all([
+    store.sites.find(node.siteId),
+    store.latest.of(nodeId),
+    store.outlooks.latest(nodeId),
+    store.outlooks.lastAlive(nodeId),
+    store.alerts.open(nodeId),
+    store.alerts.memory(nodeId),
+    store.nodes.neighbours(nodeId, nowMs - LATELY_MS),
+    store.acceptedGaps.list(nowMs, node.siteId),
+    store.ruleSettings.of(node),
+    store.visits.underWay(node.siteId, nowMs),
+  ]);
   if (site === undefined) return undefined;
   const darkSinceMs =
     facts.lastWord?.kind === 'farewell' ? facts.lastWord.atMs : facts.lastObservedAtMs;
@@ -70,6 +83,7 @@ export async function gatherFacts(
     memory,
     others,
     settings,
+    visitUnderWay,
     ...given(
       'acceptedGap',
       gaps.find(({ fromMs }) => fromMs <= nowMs),

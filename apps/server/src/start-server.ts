@@ -45,6 +45,9 @@ import { openLine, type Line } from './open-line.ts';
 import { createOutlookDesk } from './outlook-desk.ts';
 import { createPipeline, type Pipeline } from './pipeline.ts';
 import { createQuarantineReplay } from './replay-quarantine.ts';
+import { createRoundDesk } from './rounds/round-desk.ts';
+import { planDemoVisits } from './rounds/demo-visits.ts';
+import { startVisitJudge } from './rounds/start-visit-judge.ts';
 import { startSchedule, type Schedule } from './schedule.ts';
 import { serverId } from './server-id.ts';
 import { createServerMetrics } from './server-metrics.ts';
@@ -63,6 +66,8 @@ export interface RunningServer {
   readonly makeToken: (account: Account, name: string) => Promise<string>;
   /** The demo's invented people and their rota. */
   readonly inviteDemoPeople: () => Promise<void>;
+  /** Invented visits of the demo, past and planned, once its sites are there. */
+  readonly planDemoVisits: () => Promise<void>;
   /** Resolves when every node with news has been advanced. */
   readonly quiet: () => Promise<void>;
   /** Ends everything in the order that loses nothing; may be called twice. */
@@ -151,6 +156,8 @@ export async function startServer(
     later.wake = schedule.wake;
     later.sweepAgeMs = schedule.sweepAgeMs;
     stops.push(() => schedule.stop());
+    const visitJudge = startVisitJudge(store, { log, now: clock.now });
+    stops.push(() => visitJudge.stop());
     const lookBack = startLookBack(store, { log, now: clock.now, isBusy: schedule.busy });
     stops.push(() => lookBack.stop());
     const line = await openLine(config, {
@@ -198,6 +205,7 @@ export async function startServer(
     const api = await createApi({
       ...store,
       watch: watch.desk,
+      trips: createRoundDesk(store, clock.now),
       cards,
       throttle: createSignInThrottle(store.signInCounts),
       exports: exportDesk,
@@ -246,6 +254,7 @@ export async function startServer(
         return token;
       },
       inviteDemoPeople: () => inviteDemoPeople(store, clock.now()),
+      planDemoVisits: () => planDemoVisits(store, clock.now()),
       quiet: () => schedule.quiet(),
       stop,
     };

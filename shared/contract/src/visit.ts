@@ -1,4 +1,4 @@
-import { visitDeeds, visitHorizons, visitStates } from '@duskline/domain';
+import { nodeStates, visitDeeds, visitHorizons, visitStates } from '@duskline/domain';
 import Type, { type Static } from 'typebox';
 
 const instant = Type.String({ format: 'date-time' });
@@ -185,7 +185,7 @@ export const FieldSheetSchema = Type.Object(
     madeAt: instant,
     state: nullable(
       Type.Object({
-        state: Type.String(),
+        state: Type.Enum([...nodeStates]),
         since: instant,
         cause: Type.String(),
         settledBy: nullable(Type.String()),
@@ -258,7 +258,7 @@ export const RoundsSchema = Type.Object(
         timeZone: Type.String(),
         latitudeDeg: Type.Number(),
         longitudeDeg: Type.Number(),
-        state: nullable(Type.String()),
+        state: nullable(Type.Enum([...nodeStates])),
         need: SiteNeedSchema,
         savedDays: nullable(
           Type.Number({

@@ -2,6 +2,7 @@ import { callChain, rotaGaps, wakingBetween } from '@duskline/alerts';
 import { DAY_MS, isAboutFleet, USUAL_QUIET } from '@duskline/domain';
 import type { Store } from '@duskline/store';
 import type { OwnHealth } from '../fleet-look.ts';
+import { tripsOut } from '../rounds/trips-out.ts';
 import { rotaFacts } from './call-people.ts';
 
 const GAP_AHEAD_MS = 7 * DAY_MS;
@@ -10,12 +11,15 @@ const GAP_AHEAD_MS = 7 * DAY_MS;
 export async function peopleHealth(
   store: Store,
   nowMs: number,
-): Promise<Pick<OwnHealth, 'rotaGap' | 'untaken'> & { readonly oldestUnsentMs?: number }> {
-  const [facts, open, sites, oldestUnsentMs] = await Promise.all([
+): Promise<
+  Pick<OwnHealth, 'rotaGap' | 'untaken' | 'visitsOut'> & { readonly oldestUnsentMs?: number }
+> {
+  const [facts, open, sites, oldestUnsentMs, visitsOut] = await Promise.all([
     rotaFacts(store),
     store.alerts.listOpen(),
     store.sites.list(),
     store.outbox.oldestUnsentMs(nowMs),
+    tripsOut(store),
   ]);
   const [gap] = rotaGaps(facts.shifts, facts.groups, {
     fromMs: nowMs,
@@ -47,6 +51,7 @@ export async function peopleHealth(
   });
   return {
     untaken,
+    visitsOut,
     ...(gap === undefined ? {} : { rotaGap: { fromMs: gap.fromMs, says: gap.says } }),
     ...(oldestUnsentMs === undefined ? {} : { oldestUnsentMs }),
   };

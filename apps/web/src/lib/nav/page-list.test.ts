@@ -6,7 +6,7 @@ const names = (pages: readonly { readonly href: string }[]) => pages.map(({ href
 describe('what leads to the pages', () => {
   it('offers a reader what they may open, and nothing else', () => {
     const pages = pageList(['read']);
-    expect(names(pages)).toEqual(['/', '/watch', '/rota', '/sizing', '/score', '/help']);
+    expect(names(pages)).toEqual(['/', '/watch', '/rounds', '/rota', '/sizing', '/score', '/help']);
   });
 
   it('gathers what few people need under one word', () => {
@@ -14,6 +14,7 @@ describe('what leads to the pages', () => {
     expect(names(pages)).toEqual([
       '/',
       '/watch',
+      '/rounds',
       '/rota',
       '/sizing',
       '/score',

@@ -5,6 +5,7 @@ import { helpText } from '../text/help.ts';
 import { peopleText } from '../text/people.ts';
 import { scoreText } from '../text/score.ts';
 import { sizingText } from '../text/sizing.ts';
+import { visitText } from '../text/visit.ts';
 import { watchText } from '../text/watch.ts';
 
 /** A page by its address and the word that leads to it. */
@@ -28,6 +29,7 @@ export function pageList(permissions: readonly Permission[]): readonly MainPage[
   return [
     alone('/', text.nav.fleet),
     alone('/watch', watchText.title),
+    alone('/rounds', visitText.title),
     alone('/rota', peopleText.rota.title),
     alone('/sizing', sizingText.title),
     alone('/score', scoreText.title),

@@ -1,0 +1,191 @@
+import {
+  dataDaysSaved,
+  planFieldWork,
+  siteNeed,
+  suggestRounds,
+  tripHours,
+  USUAL_TRAVEL,
+  type Place,
+  type RoundStop,
+  type SuggestedRound,
+  type Travel,
+} from '@duskline/alerts';
+import { withoutPlace, type RoundsPort } from '@duskline/api';
+import type { RoundsJson } from '@duskline/contract';
+import { DAY_MS, type SiteId } from '@duskline/domain';
+import type { KeptVisit, Store } from '@duskline/store';
+import { lastDaylightBefore } from './daylight.ts';
+import { fieldSheet, needJson } from './field-sheet.ts';
+import { siteFacts, type SiteInNeed } from './round-facts.ts';
+
+type SiteRow = RoundsJson['sites'][number];
+
+const instant = (atMs: number): string => new Date(atMs).toISOString();
+
+/** What the pages Rounds and Visit work with. */
+export function createRoundDesk(store: Store, now: () => number): RoundsPort {
+  return {
+    visits: store.visits,
+    calendarFeeds: store.calendarFeeds,
+    async sheet(siteId) {
+      const [site] = await siteFacts(store, now(), siteId);
+      return site && fieldSheet(site);
+    },
+    async rounds(from, { sees, seesPlaces }) {
+      const nowMs = now();
+      const travel: Travel = { ...USUAL_TRAVEL, ...(from === undefined ? {} : { home: from }) };
+      const [all, planned, lastDone] = await Promise.all([
+        siteFacts(store, nowMs),
+        openVisits(store, nowMs),
+        store.visits.lastDone(),
+      ]);
+      const seen = all
+        .filter(({ view }) => sees(view.site.id) && view.node?.retiredAtMs === undefined)
+        .map((one) => (seesPlaces ? one : blurredSite(one)));
+      const sites = seen.map((site) => ({
+        site,
+        row: rowOf(site, { travel, planned: planned.get(site.view.site.id), lastDone }),
+      }));
+      return {
+        madeAt: instant(nowMs),
+        travel: travelJson(travel),
+        sites: sites.map(({ row }) => row).sort(byUrgency),
+        suggested: suggestRounds(stopsOf(sites, nowMs), travel).map(roundJson),
+      };
+    },
+  };
+}
+
+const blurredSite = ({ view, facts }: SiteInNeed): SiteInNeed => {
+  const blurred = withoutPlace(view);
+  return { view: blurred, facts: { ...facts, site: blurred.site } };
+};
+
+/** The next visit of each site that is planned or under way. */
+async function openVisits(store: Store, nowMs: number): Promise<ReadonlyMap<SiteId, KeptVisit>> {
+  const visits = await store.visits.list({
+    fromMs: nowMs - 7 * DAY_MS,
+    toMs: nowMs + 90 * DAY_MS,
+    states: ['planned', 'under-way'],
+  });
+  return new Map([...visits].reverse().map((visit) => [visit.siteId, visit]));
+}
+
+function rowOf(
+  { view, facts }: SiteInNeed,
+  about: {
+    readonly travel: Travel;
+    readonly planned: KeptVisit | undefined;
+    readonly lastDone: ReadonlyMap<SiteId, number>;
+  },
+): SiteRow {
+  const { site, verdict } = view;
+  const need = siteNeed(facts);
+  const savedDays = dataDaysSaved(facts, facts.nowMs);
+  const hours = tripHours([site.position], about.travel);
+  const daylight =
+    need.kind === 'by' ? lastDaylightBefore(site.position, facts.nowMs, need.atMs) : undefined;
+  const { planned } = about;
+  const lastVisitMs = about.lastDone.get(site.id);
+  return {
+    siteId: site.id,
+    siteName: site.name,
+    timeZone: site.timeZone,
+    latitudeDeg: site.position.latitudeDeg,
+    longitudeDeg: site.position.longitudeDeg,
+    state: verdict?.state ?? null,
+    need: needJson(need),
+    savedDays: savedDays ?? null,
+    tripHours: hours,
+    savedPerHour: savedDays === undefined ? null : savedDays / hours,
+    bring: need.kind === 'by' ? bringOf({ view, facts }) : [],
+    lastDaylight:
+      daylight === undefined
+        ? null
+        : { from: instant(daylight.fromMs), until: instant(daylight.untilMs) },
+    planned:
+      planned === undefined
+        ? null
+        : {
+            id: planned.id,
+            at: instant(planned.plannedAtMs),
+            person: planned.person,
+            state: planned.state,
+          },
+    lastVisitAt: lastVisitMs === undefined ? null : instant(lastVisitMs),
+  };
+}
+
+/** What the causes ask for; what is taken on every visit is not repeated here. */
+const bringOf = ({ view, facts }: SiteInNeed): string[] =>
+  planFieldWork({
+    rules: view.alerts.map(({ rule }) => rule),
+    ...(view.node === undefined ? {} : { power: view.node.power }),
+    ...(facts.silence === undefined ? {} : { silence: facts.silence }),
+    ...(facts.power === undefined ? {} : { charging: facts.power }),
+  })
+    .bring.filter(({ because }) => because !== 'every visit')
+    .map(({ what }) => what);
+
+const URGENCY = { by: 0, 'cannot-tell': 1, 'no-need': 2 } as const;
+const byUrgency = (a: SiteRow, b: SiteRow): number =>
+  URGENCY[a.need.kind] - URGENCY[b.need.kind] ||
+  (a.need.at ?? '9').localeCompare(b.need.at ?? '9') ||
+  (b.savedPerHour ?? 0) - (a.savedPerHour ?? 0) ||
+  a.siteName.localeCompare(b.siteName);
+
+interface Stop extends RoundStop {
+  readonly row: SiteRow;
+}
+
+/** Sites somebody must go to within four weeks, and nobody has planned to. */
+function stopsOf(
+  sites: readonly { readonly site: SiteInNeed; readonly row: SiteRow }[],
+  nowMs: number,
+): readonly Stop[] {
+  return sites.flatMap(({ site, row }) => {
+    if (row.need.kind !== 'by' || row.need.at === null || row.planned !== null) return [];
+    const byMs = Date.parse(row.need.at);
+    if (byMs - nowMs > 28 * DAY_MS) return [];
+    const { latitudeDeg, longitudeDeg } = site.view.site.position;
+    return [
+      {
+        latitudeDeg,
+        longitudeDeg,
+        byMs,
+        row,
+        ...(row.savedDays === null ? {} : { savedDays: row.savedDays }),
+      },
+    ];
+  });
+}
+
+function roundJson(round: SuggestedRound<Stop>): RoundsJson['suggested'][number] {
+  const bring = new Map<string, string[]>();
+  for (const { row } of round.stops)
+    for (const what of row.bring) bring.set(what, [...(bring.get(what) ?? []), row.siteName]);
+  return {
+    siteIds: round.stops.map(({ row }) => row.siteId),
+    legsKm: [...round.legsKm],
+    distanceKm: round.distanceKm,
+    hours: round.hours,
+    by: instant(round.byMs),
+    savedDays: round.savedDays,
+    savedPerHour: round.savedPerHour,
+    bring: [...bring].map(([what, siteNames]) => ({ what, siteNames })),
+  };
+}
+
+function travelJson(travel: Travel): RoundsJson['travel'] {
+  const { home, speedKmh, hoursAtSite, mostHours, mostStops } = travel;
+  const from: Place | undefined = home;
+  return {
+    fromLatitudeDeg: from?.latitudeDeg ?? null,
+    fromLongitudeDeg: from?.longitudeDeg ?? null,
+    speedKmh,
+    hoursAtSite,
+    mostHours,
+    mostStops,
+    says: `Distances are great-circle distances, not roads; hours reckon with ${speedKmh} km/h along them and ${Math.round(hoursAtSite * 60)} min at each site${from === undefined ? ', and not with the way from home and back' : ', from home and back'}.`,
+  };
+}

@@ -1,0 +1,175 @@
+const plural = (count: number, one: string, many: string): string =>
+  `${count} ${count === 1 ? one : many}`;
+
+/** The words of Rounds and of a visit. */
+export const visitText = {
+  title: 'Rounds',
+  visitTitle: (site: string) => `Visit: ${site}`,
+  failed: (why: string) => `That was not recorded. ${why}`,
+  none: 'None.',
+
+  rounds: {
+    sentence: (needy: number, first: string | undefined, by: string): string =>
+      needy === 0
+        ? 'Nobody has to drive anywhere, as far as can be told.'
+        : `${plural(needy, 'site wants', 'sites want')} somebody there; the first is ${first ?? ''}, ${by}.`,
+    byNow: 'today',
+    by: (moment: string) => `by ${moment}`,
+    unknown: (count: number): string =>
+      count === 0
+        ? ''
+        : `Of ${plural(count, 'site', 'sites')} nothing can be told: the reason stands below.`,
+    suggested: 'Suggested rounds',
+    suggestedNote:
+      'Put together by latest safe date and distance. A suggestion: it knows no roads, no gates and no weather.',
+    nothingToSuggest: 'Every site that wants somebody has a visit planned.',
+    round: (place: number) => `Round ${place}`,
+    way: (km: string, hours: string) => `${km} as the crow flies, about ${hours} with the work`,
+    saves: (days: string, perHour: string) =>
+      `saves ${days} of data, ${perHour} for each hour of the trip`,
+    savesNothing: 'saves no days of data: what is wrong there takes none',
+    be: (by: string) => `to be driven ${by}`,
+    then: 'then',
+    drawn: 'The way as distances along a line, kilometres as the crow flies',
+    bring: 'To bring',
+    bringFor: (sites: string) => `for ${sites}`,
+    plan: 'Plan this round',
+    planned: (count: number) => `${plural(count, 'visit is', 'visits are')} planned.`,
+    sites: 'Every site',
+    caption:
+      'Latest safe date, and what a trip there alone would save. Times are those of the site.',
+    site: 'Site',
+    latest: 'Latest safe date',
+    noNeed: 'needs nobody',
+    noNeedUntil: (until: string) => `needs nobody before ${until}`,
+    cannotTell: 'cannot tell',
+    light: (from: string, until: string) => `last daylight ${from} to ${until}`,
+    noLight: 'no daylight left before it',
+    why: 'Why',
+    worth: 'Worth the drive',
+    worthValue: (perHour: string) => `${perHour} an hour`,
+    worthTip: (days: string, hours: string) => `${days} saved, ${hours} there and back`,
+    visits: 'Visits',
+    plannedBy: (who: string, at: string) => `${who}, ${at}`,
+    lastVisit: (at: string) => `last ${at}`,
+    noVisit: 'no visit yet',
+    from: 'Trips begin at',
+    fromNowhere: 'nowhere: only the ways between sites',
+    fromSite: 'a site',
+    fromPlace: 'Latitude, longitude in degrees',
+    fromExample: 'for instance 54.47, -2.28',
+    fromDo: 'Reckon from there',
+    fromWrong: 'Write latitude and longitude in degrees, with a comma between them.',
+    ahead: 'Planned, and under way',
+    noneAhead: 'No visit is planned.',
+    past: 'What visits brought',
+    nonePast: 'No visit has been reported yet.',
+    fieldSheet: 'Field sheet',
+    code: 'A code for the box',
+    codeNote:
+      'Whoever stands there reads the site, its last known state and the steps, also without coverage if they have opened it before.',
+    when: (zone: string) => `Set out, on your clock (${zone})`,
+    who: 'Who goes',
+    reason: 'Why',
+    reasonDefault: 'The round of latest safe dates.',
+  },
+
+  calendar: {
+    title: 'In your own calendar',
+    about:
+      'Your visits and your shifts, kept up to date. The address is a secret: whoever has it can read them.',
+    since: (moment: string) => `There is an address, made ${moment}.`,
+    make: 'Make an address',
+    renew: 'Make a new address; the old one is over',
+    end: 'End the address',
+    once: 'This address is shown once. Paste it into your calendar as one to subscribe to; add ?of=all for everybody’s visits and shifts.',
+    ended: 'The address is over.',
+  },
+
+  visit: {
+    sentence: {
+      planned: (who: string, site: string, at: string) =>
+        `${who} means to set out for ${site} ${at}.`,
+      underWay: (who: string, site: string, by: string) =>
+        `${who} is out at ${site}, to be back by ${by}.`,
+      done: (who: string, site: string, at: string) => `${who} is back from ${site} since ${at}.`,
+      calledOff: (site: string, why: string) => `The visit to ${site} was called off: ${why}`,
+    },
+    late: (length: string) =>
+      `Not back, ${length} over the time. The coordinator is alerted. In need, call the emergency services: Duskline is not one.`,
+    keptHere: (moment: string) =>
+      `This page stays readable on this device without coverage. What it knows is of ${moment}.`,
+    waiting: (count: number) =>
+      `${plural(count, 'step waits', 'steps wait')} on this device until there is coverage.`,
+    sent: 'All that you ticked and wrote is recorded.',
+    refused: (why: string) => `A step was refused: ${why}`,
+    drop: 'Throw away what waits',
+    why: 'why',
+    inRound: 'In this round',
+    here: 'this one',
+    place: 'The way there',
+    access: 'access',
+    hazards: 'hazards',
+    position: 'position',
+    directions: 'Directions',
+    noAccess: 'Nothing is written down.',
+    daylight: 'daylight',
+    light: (day: string, from: string, until: string, length: string) =>
+      `${day} ${from} to ${until}, ${length}`,
+    noLight: 'The sun does not rise there.',
+    known: 'What is known',
+    stateSince: (since: string) => `since ${since}`,
+    heard: (moment: string) => `Last heard ${moment}.`,
+    neverHeard: 'Never heard yet.',
+    settledBy: 'settles it',
+    mustBy: 'Latest safe date:',
+    bring: 'To bring',
+    every: 'Every visit',
+    cautions: 'Before you set out',
+    cautionsNote: 'Read and tick each. A tick is no permission for anything.',
+    cautionsLeft: (count: number) =>
+      count === 0 ? 'All read.' : `${plural(count, 'is', 'are')} not ticked yet.`,
+    backBy: (zone: string) => `Back by, on your clock (${zone})`,
+    backByNote:
+      'If you have not said “I’m back” a quarter of an hour after it, the coordinator is alerted. This is not an emergency service, and without coverage your words arrive late: leave your route with somebody as well.',
+    companions: 'Who comes along (empty: alone)',
+    setOut: 'I set out now',
+    dark: (set: string) => `The sun sets at ${set}: turn round before dark.`,
+    checkList: 'At the site',
+    firstThing: 'On arrival',
+    lastThing: 'Before you leave',
+    cause: (name: string, chance: string | null) => (chance === null ? name : `${name}, ${chance}`),
+    noCauses: 'Nothing points to a cause; look it over.',
+    note: 'Note',
+    noteDo: 'Write it down',
+    later: 'I need longer',
+    laterDo: 'Tell them',
+    back: 'I’m back',
+    backLead: 'What you did',
+    found: 'What you found',
+    backDo: 'I’m back: record the visit',
+    callOff: 'Call it off',
+    callOffWhy: 'Why nobody goes',
+    callOffDo: 'Call it off',
+    report: 'What was reported',
+    did: 'did',
+    foundTerm: 'found',
+    alone: 'alone',
+    withWhom: (who: string) => `with ${who}`,
+    out: 'out',
+    backTerm: 'back',
+    verdicts: 'Did it help?',
+    verdictDue:
+      'The answer comes two whole days after, and fourteen, from the yield before and after with the weather taken out.',
+    horizon: { '48h': 'after two whole days', '14d': 'after fourteen days' },
+    badDate: 'Choose a time within the next 36 hours.',
+  },
+
+  sheet: {
+    title: (site: string) => `Field sheet: ${site}`,
+    sentence: (site: string) => `What to know and to do at ${site}.`,
+    goNow: 'Begin a visit',
+    goNote: 'It is planned for now; read the cautions, then set out.',
+    why: 'Begun at the site.',
+  },
+} as const;
