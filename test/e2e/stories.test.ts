@@ -47,10 +47,10 @@ describe.each(screens)('on a %s', (screen, options) => {
     const site = screen === 'phone' ? 'withy-weir' : 'rushy-sluice';
     await page.goto(`${demo.lines.web}/sites/${site}`);
     const ask = page.getByRole('button', { name: /^Ask for thrift until/ });
-    await ask.waitFor({ timeout: 30_000 });
+    await ask.waitFor({ timeout: 90_000 });
     await ask.click();
     // The node answers by itself: what was asked for is in force, by its own word.
-    await page.getByText('In force, by the node’s own word').waitFor({ timeout: 30_000 });
+    await page.getByText('In force, by the node’s own word').waitFor({ timeout: 90_000 });
     await page.goto(`${demo.lines.web}/rounds`);
     await page.locator('h1').waitFor();
     expect(await page.locator('main').innerText()).toContain('Rushy Sluice');

@@ -56,6 +56,11 @@ export class SiteStory {
     const node = this.#node;
     if (node === undefined) return;
     void this.diagnoses.ask(() => api.diagnoses(node));
-    void this.settings.ask(() => api.nodeSettings(node));
+    void this.askSettings();
+  }
+
+  async askSettings(): Promise<void> {
+    const node = this.#node;
+    if (node !== undefined) await this.settings.ask(() => apiClient().nodeSettings(node));
   }
 }
