@@ -49,3 +49,26 @@ it('puts each alert where its reader looks for it, the urgent and the old first'
     over: ['over'],
   });
 });
+
+it('keeps what is asked of one site together', () => {
+  const at = (hour: number) => `2026-11-26T0${hour}:00:00Z`;
+  const { free } = sortAlerts(
+    [
+      alert('weir low', { siteId: 'withy-weir', openedAt: at(1) }),
+      alert('sluice low', { openedAt: at(2) }),
+      alert('broker', { siteId: '', openedAt: at(3) }),
+      alert('sluice ahead', { openedAt: at(4) }),
+      alert('weir ahead', { siteId: 'withy-weir', openedAt: at(5) }),
+      alert('sender', { siteId: '', openedAt: at(6) }),
+    ],
+    'Wren Halloway',
+  );
+  expect(free.map(({ id }) => id)).toEqual([
+    'weir low',
+    'weir ahead',
+    'sluice low',
+    'sluice ahead',
+    'broker',
+    'sender',
+  ]);
+});

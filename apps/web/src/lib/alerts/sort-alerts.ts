@@ -1,6 +1,6 @@
 import type { AlertJson } from '@duskline/contract';
 
-/** The alerts of Watch by whose they are; in each part the most urgent first, then the oldest. */
+/** The alerts of Watch by whose they are; in each part the most urgent first, then the oldest, site by site. */
 export interface SortedAlerts {
   readonly mine: readonly AlertJson[];
   readonly free: readonly AlertJson[];
@@ -27,13 +27,24 @@ function partOf(alert: AlertJson, me: string): Part | undefined {
   }
 }
 
+/** What is asked of one site stands together, where its most urgent stands: one trip answers both. */
+function bySite(ordered: readonly AlertJson[]): readonly AlertJson[] {
+  const sites = new Map<string, AlertJson[]>();
+  for (const alert of ordered) {
+    // Those about the fleet have no site, and nothing to do with each other.
+    const key = alert.siteId === '' ? alert.id : alert.siteId;
+    sites.set(key, [...(sites.get(key) ?? []), alert]);
+  }
+  return [...sites.values()].flat();
+}
+
 /** @param me  name of who is signed in, as it stands in `takenBy` */
 export function sortAlerts(alerts: readonly AlertJson[], me: string): SortedAlerts {
   const ordered = [...alerts].sort(
     (a, b) =>
       a.priority.localeCompare(b.priority) || Date.parse(a.openedAt) - Date.parse(b.openedAt),
   );
-  const those = (part: Part) => ordered.filter((alert) => partOf(alert, me) === part);
+  const those = (part: Part) => bySite(ordered.filter((alert) => partOf(alert, me) === part));
   return {
     mine: those('mine'),
     free: those('free'),
