@@ -154,7 +154,10 @@ export function createSender<C extends HeldCall>(options: SenderOptions<C>): Sen
       shut === undefined ? undefined : now() + shut,
       now(),
     );
-    const dueAtMs = now() + Math.max(delivery.retryAfterMs ?? 0, retryMs(call.attempts, random()));
+    // A way out of our own is probed by one message every half minute, whichever it is: so mending it shows within a minute.
+    const isOurs = call.channel.kind === 'email' || call.channel.kind === 'text';
+    const waitMs = isOurs && shut !== undefined ? shut : retryMs(call.attempts, random());
+    const dueAtMs = now() + Math.max(delivery.retryAfterMs ?? 0, waitMs);
     if (dueAtMs > call.giveUpAtMs) await outbox.dead(call, { error }, now());
     else await outbox.again(call, { dueAtMs, error });
   }
