@@ -1,6 +1,7 @@
 import { evaluateFleetRules, fleetRules, type FleetFacts } from '@duskline/alerts';
 import { FLEET_NUMBER, type NodeId, type NodeState, type RuleKey } from '@duskline/domain';
 import type { Store } from '@duskline/store';
+import { outlookLagMs } from './outlook-lag.ts';
 
 /** What the server knows of its own health and of its people when it looks at the fleet. */
 export interface OwnHealth {
@@ -40,15 +41,11 @@ export function createFleetLook(
         store.ruleSettings.ofFleet(),
         about.health(),
       ]);
-      const nodes = pulses.map(({ state, lastOutlookAtMs: _, ...pulse }) => ({
+      const nodes = pulses.map(({ state, lastOutlookAtMs: _, lastObservedAtMs: __, ...pulse }) => ({
         ...pulse,
         state: (state ?? 'not-yet-proved') as NodeState,
       }));
-      const outlookAges = pulses.flatMap(({ state, lastOutlookAtMs }) =>
-        (state === 'up' || state === 'low') && lastOutlookAtMs !== undefined
-          ? [nowMs - lastOutlookAtMs]
-          : [],
-      );
+      const lagMs = outlookLagMs(pulses, nowMs);
       const run = evaluateFleetRules(
         fleetRules,
         {
@@ -57,7 +54,7 @@ export function createFleetLook(
           server: {
             ...health.server,
             startedAtMs: about.startedAtMs,
-            ...(outlookAges.length === 0 ? {} : { oldestOutlookAgeMs: Math.max(...outlookAges) }),
+            ...(lagMs === undefined ? {} : { oldestOutlookAgeMs: lagMs }),
           },
           untaken: health.untaken ?? [],
           settings,

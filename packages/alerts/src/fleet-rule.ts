@@ -30,6 +30,7 @@ export interface FleetFacts {
     /** When the process began: nothing is blamed on silence it was not there to hear. */
     readonly startedAtMs: number;
     readonly intakeLagMs?: number;
+    /** How far the outlook furthest behind lies behind the readings it could rest on. */
     readonly oldestOutlookAgeMs?: number;
     readonly oldestUnsentMs?: number;
     readonly databaseDown?: boolean;

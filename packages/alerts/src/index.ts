@@ -9,6 +9,7 @@ export * from './rounds/index.ts';
 export { rules } from './rules/index.ts';
 export {
   type Delay,
+  delaySettings,
   delaysOf,
   type Rule,
   type RuleFinding,

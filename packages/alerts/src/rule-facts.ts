@@ -18,6 +18,8 @@ export interface PowerFigures {
   readonly badDays: number;
   readonly goodDays: number;
   readonly yieldChange?: number;
+  /** Against its own best week of the last five, which is what it gives when it is clean. */
+  readonly yieldAgainstBest?: number;
   /** Days with a yield that could be judged, of the last 14. */
   readonly yieldDays: number;
   readonly loadChange?: number;

@@ -108,6 +108,31 @@ export function delaysOf(
   };
 }
 
+/** The delays of a rule as settings of their own, with the rule's own delays for defaults. */
+export function delaySettings({
+  onDelay,
+  offDelay,
+}: Pick<Rule, 'onDelay' | 'offDelay'>): Readonly<Record<string, RuleSetting>> {
+  const month = [0, 43_200] as const;
+  const runs = [1, 100] as const;
+  return {
+    onDelayMinutes: setting(
+      onDelay.ms / 60_000,
+      'min',
+      month,
+      'it must hold for, before anybody is told',
+    ),
+    onRuns: setting(onDelay.runs, 'looks', runs, 'looks in a row that must find it'),
+    offDelayMinutes: setting(
+      offDelay.ms / 60_000,
+      'min',
+      month,
+      'it must be gone for, before it is over',
+    ),
+    offRuns: setting(offDelay.runs, 'looks', runs, 'looks in a row that must find it gone'),
+  };
+}
+
 /** A setting in one line. */
 export const setting = (
   value: number,

@@ -6,6 +6,7 @@ export interface PowerFigures {
   readonly badDays: number;
   readonly goodDays: number;
   readonly yieldChange?: number;
+  readonly yieldAgainstBest?: number;
   /** Days of the last 14 whose yield could be judged. */
   readonly yieldDays: number;
   readonly loadChange?: number;
@@ -48,6 +49,7 @@ export function powerFigures(seen: PowerSeen): PowerFigures {
     goodDays: isGood.filter(Boolean).length,
     yieldDays: days.slice(-14).filter(({ yieldIndex }) => yieldIndex !== undefined).length,
     ...pick(seen, 'yieldChange'),
+    ...pick(seen, 'yieldAgainstBest'),
     ...pick(seen, 'loadChange'),
     ...pick(seen, 'recentLoadW'),
     ...pick(seen, 'usualLoadW'),

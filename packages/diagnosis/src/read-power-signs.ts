@@ -8,6 +8,8 @@ import { afternoonGain, findShadeNotch } from './shade-notch.ts';
 const RECENT_DAYS = 3;
 const USUAL_DAYS = 14;
 const TREND_DAYS = 21;
+/** Single days stray by their own clouds; the median of a week does so little. */
+const BEST_DAYS = 7;
 /** Growth takes weeks; a panel turns in one night. */
 const SHADE_DAYS = 10;
 const TURN_DAYS = 6;
@@ -51,6 +53,7 @@ export function readPowerSigns(
     ...given('recentYield', recent),
     ...given('usualYield', usual),
     ...given('yieldChange', share(recent, usual)),
+    ...given('yieldAgainstBest', againstBest(days)),
     ...given('yieldSlopePerDay', slope(yields.slice(-TREND_DAYS), usual)),
     ...(notch === undefined ? {} : { notch }),
     ...given('afternoonGain', afternoonGain(hours, TURN_DAYS * 24)),
@@ -72,6 +75,16 @@ function yieldsOf(days: readonly DaySigns[]): { readonly day: number; readonly v
   return days.flatMap(({ day, yieldIndex }) =>
     yieldIndex === undefined ? [] : [{ day, value: yieldIndex }],
   );
+}
+
+/** Only against other sites: alone, a dull fortnight after a bright one would pass for dirt. */
+function againstBest(days: readonly DaySigns[]): number | undefined {
+  const yields = days.flatMap(({ relativeYield }) => relativeYield ?? []);
+  if (yields.length < 2 * BEST_DAYS) return undefined;
+  const weeks = yields.flatMap((_, end) =>
+    end + 1 < BEST_DAYS ? [] : (median(yields.slice(end + 1 - BEST_DAYS, end + 1)) ?? []),
+  );
+  return share(weeks.at(-1), Math.max(...weeks));
 }
 
 function snow(days: readonly DaySigns[]): { readonly snowLikely?: boolean } {

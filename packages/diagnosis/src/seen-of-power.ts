@@ -14,6 +14,8 @@ export interface PowerSeen {
   readonly usualYield?: number;
   /** recent ÷ usual; 1 = as ever. */
   readonly yieldChange?: number;
+  /** Recent yield ÷ that of its best week of the record, both against the other sites; 1 = as clean as it was. */
+  readonly yieldAgainstBest?: number;
   /** Change of the yield per day over the last 21 days, as a share of the usual yield. */
   readonly yieldSlopePerDay?: number;
   readonly notch?: ShadeNotch;

@@ -18,12 +18,13 @@ export async function readHousekeeping(
 ): Promise<HousekeepingFigures> {
   const { node, nowMs } = facts;
   const range = { fromMs: nowMs - TREND_MS, toMs: nowMs };
-  const [hours, uptimes, fates, intervals, settingsRequest] = await Promise.all([
+  const [hours, uptimes, fates, intervals, settingsRequest, isUnsure] = await Promise.all([
     store.signs.hours(node.id, ['signal', 'disk_free', 'tx_bytes'], range),
     store.signs.hourlyLows(node.id, 'uptime', { fromMs: nowMs - DAY_MS, toMs: nowMs }),
     store.signs.fates(node.id, nowMs - DAY_MS),
     store.intervals.list(node.id, nowMs - 2 * DAY_MS, nowMs),
     settingsAsked(store, { ...facts, timeZone: facts.site.timeZone }),
+    store.signs.sentUnsure(node.id, nowMs - FRESH_MS),
   ]);
   const fresh = (metric: MetricKey): number | undefined => {
     const reading = facts.latest.find((one) => one.metric === metric);
@@ -64,7 +65,11 @@ export async function readHousekeeping(
     ...(settingsRequest === undefined ? {} : { settingsRequest }),
     ...bootsIn24h(uptimes),
     ...(clockOffsetS === undefined ? {} : { clockOffsetS }),
-    ...(clockSource === undefined ? {} : { clockSource }),
+    ...(isUnsure
+      ? { clockSource: 'none' as const }
+      : clockSource === undefined
+        ? {}
+        : { clockSource }),
     ...storageTrend(hours.get('disk_free') ?? [], fresh('disk_free')),
     ...(storageErrors === undefined ? {} : { storageErrors }),
     ...(fresh('fs_ro') === 1 ? { storageReadOnly: true } : {}),

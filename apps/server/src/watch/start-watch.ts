@@ -5,6 +5,7 @@ import type { VapidKeys } from '@duskline/notify';
 import type { Logger } from 'pino';
 import type { Config } from '../config.ts';
 import { serverId } from '../server-id.ts';
+import { outlookLagMs } from '../outlook-lag.ts';
 import { startHeartbeat } from './heartbeat.ts';
 import { openPostOffice, type PostOfficeDeps } from './post-office.ts';
 import { createWatchDesk } from './watch-desk.ts';
@@ -78,13 +79,8 @@ function checksOf({
           : undefined,
       ),
     async () => {
-      const ages = (await store.signs.fleet()).flatMap(({ state, lastOutlookAtMs }) =>
-        (state === 'up' || state === 'low') && lastOutlookAtMs !== undefined
-          ? [now() - lastOutlookAtMs]
-          : [],
-      );
-      const oldest = Math.max(0, ...ages);
-      return oldest > OUTLOOK_LATE_MS ? `An outlook is ${sayDuration(oldest)} old.` : undefined;
+      const oldest = outlookLagMs(await store.signs.fleet(), now()) ?? 0;
+      return oldest > OUTLOOK_LATE_MS ? `An outlook is ${sayDuration(oldest)} behind.` : undefined;
     },
     async () => {
       const unsentMs = (await store.outbox.oldestUnsentMs(now())) ?? 0;

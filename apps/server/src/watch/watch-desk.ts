@@ -2,6 +2,7 @@ import {
   alertHealth,
   dutiesBetween,
   faultOfShift,
+  delaySettings,
   fleetRules,
   rotaGaps,
   rules,
@@ -48,8 +49,11 @@ const ruleWords: readonly RuleWords[] = [
   ...fleetRules.map((rule) => ({ ...wordsOf(rule), aboutFleet: true })),
 ];
 
-function wordsOf({ key, name, why, who, settings }: Omit<RuleWords, 'aboutFleet'>) {
-  return { key, name, why, who, settings };
+function wordsOf(
+  rule: Omit<RuleWords, 'aboutFleet'> & Pick<(typeof rules)[number], 'onDelay' | 'offDelay'>,
+) {
+  const { key, name, why, who, settings } = rule;
+  return { key, name, why, who, settings: { ...settings, ...delaySettings(rule) } };
 }
 
 const BY_PEOPLE: readonly string[] = ['take', 'hand-over', 'pause', 'note', 'seen'];

@@ -318,6 +318,14 @@ describe('every rule', () => {
     expect(joins).toEqual(['battery-ageing']);
   });
 
+  it('yield loss sees dirt that comes slowly against the clean panel, and takes no season for dirt', () => {
+    const slow = figures({ yieldChange: 0.9, yieldAgainstBest: 0.7 });
+    const opened = (cause: Parameters<typeof likely>[0]) =>
+      play([{ days: 9, given: { figures: slow, power: likely(cause) } }]).opened;
+    expect(opened('soiling')).toEqual(['yield-loss']);
+    expect(opened('nothing-wrong')).toEqual([]);
+  });
+
   it('first light is told of a darkness that just ended, not of a link that came back', () => {
     const told = (uptimeS: number, endedAtMs?: number) =>
       play([
