@@ -1,5 +1,5 @@
 import type { AlertJson, ClientEvents, FleetRowJson, ServerEvents } from '@duskline/contract';
-import { accountId, roleAllows, permissions, type Account } from '@duskline/domain';
+import { accountId, roleAllows, permissions, type Account, type SiteId } from '@duskline/domain';
 import { createServer, type Server } from 'node:http';
 import type { AddressInfo } from 'node:net';
 import { io, type ManagerOptions, type Socket, type SocketOptions } from 'socket.io-client';
@@ -97,6 +97,32 @@ describe('the live door', () => {
       (page as unknown as Socket).once(event, (...said: unknown[]) => resolve(said)),
     );
   const pause = (ms: number) => new Promise((resolve) => setTimeout(resolve, ms));
+
+  it('tells who sees some sites of these only, and of others once that is changed', async () => {
+    const some: Account = { ...viewer, id: accountId('s'), onlySites: ['tarn-gill' as SiteId] };
+    credentials.set('duskline=some', some);
+    const page = await watching(ownPage('duskline=some'));
+    const whole = await watching(ownPage('duskline=keeper'));
+    const heard: string[] = [];
+    page.on('site', ({ site }) => heard.push(site.id));
+    page.on('alert', ({ id }) => heard.push(id));
+    const others = next(whole, 'site');
+    live.publishRow(row('rushy-sluice', 1));
+    await others;
+    live.publishAlert({ id: 'of-rushy', siteId: 'rushy-sluice' } as AlertJson);
+    live.publishAlert({ id: 'of-the-fleet', siteId: '' } as AlertJson);
+    const own = next(page, 'site');
+    live.publishRow(row('tarn-gill', 1));
+    await own;
+    expect(heard).toEqual(['of-the-fleet', 'tarn-gill']);
+
+    const { onlySites: _, ...all } = some;
+    credentials.set('duskline=some', all);
+    await pause(200);
+    const now = next(page, 'site');
+    live.publishRow(row('rushy-sluice', 2));
+    expect(await now).toMatchObject([{ site: { id: 'rushy-sluice' } }]);
+  });
 
   it('lets our own page in with its session, and a program with its token', async () => {
     expect(await outcome(ownPage('duskline=keeper'))).toBe('connected');

@@ -45,6 +45,8 @@ type LiveServer = Server<ClientEvents, ServerEvents, DefaultEventsMap, SocketFac
 type LiveSocket = Socket<ClientEvents, ServerEvents, DefaultEventsMap, SocketFacts>;
 
 const FLEET = 'fleet';
+/** Those who see some sites only: each is told of its own. */
+const SOME_SITES = 'some-sites';
 /** Pages say one word; nothing they send comes near this. */
 const MAX_MESSAGE_BYTES = 64 * 1024;
 const MAX_WAITING_BYTES = 4 * 1024 * 1024;
@@ -60,7 +62,7 @@ export function createLive(options: LiveOptions): Live {
   const io = openServer(options);
   const handlers = guardEvents<LiveSocket>({
     'watch-fleet': async (socket, done) => {
-      await socket.join(FLEET);
+      await socket.join(roomOf(socket));
       done();
     },
   });
@@ -78,21 +80,30 @@ export function createLive(options: LiveOptions): Live {
   }, options.recheckMs ?? MINUTE_MS);
   rechecking.unref();
 
-  const tell = <E extends keyof ServerEvents>(event: E, ...said: Parameters<ServerEvents[E]>) => {
+  /** @param siteId what it is about; undefined: everybody's business */
+  const tell = <E extends keyof ServerEvents>(
+    siteId: string | undefined,
+    event: E,
+    ...said: Parameters<ServerEvents[E]>
+  ) => {
     dropSlowReaders();
     io.to(FLEET).emit(event, ...said);
+    for (const id of io.sockets.adapter.rooms.get(SOME_SITES) ?? []) {
+      const socket = io.sockets.sockets.get(id);
+      if (socket !== undefined && sees(socket, siteId)) socket.emit(event, ...said);
+    }
   };
   const rows = coalesceByKey<FleetRowJson>({
     gapMs: rowGapMs,
     keyOf: (row) => row.site.id,
     supersedes: (next, held) => next.site.version >= held.site.version,
-    send: (row) => tell('site', row),
+    send: (row) => tell(row.site.id, 'site', row),
   });
 
   return {
     publishRow: rows.offer,
-    publishAlert: (alert) => tell('alert', alert),
-    resync: () => tell('resync'),
+    publishAlert: (alert) => tell(siteOf(alert), 'alert', alert),
+    resync: () => tell(undefined, 'resync'),
     endSession(account) {
       for (const socket of io.sockets.sockets.values())
         if (socket.data.principal.account.id === account.id) leave(socket);
@@ -134,6 +145,25 @@ const identify = (socket: LiveSocket, authenticate: Authenticate) => {
   return authenticate(headers.cookie, bearerOf(headers));
 };
 
+/** An alert about the fleet names no site. */
+const siteOf = ({ siteId }: AlertJson): string | undefined => siteId || undefined;
+
+const roomOf = (socket: LiveSocket): string =>
+  socket.data.principal.account.onlySites === undefined ? FLEET : SOME_SITES;
+
+/** Whoever watches and was put into a group of sites since, or taken out of the last one, is told otherwise from now on. */
+async function settle(socket: LiveSocket): Promise<void> {
+  const room = roomOf(socket);
+  for (const other of [FLEET, SOME_SITES])
+    if (other !== room && socket.rooms.has(other)) {
+      await socket.leave(other);
+      await socket.join(room);
+    }
+}
+
+const sees = ({ data }: LiveSocket, siteId: string | undefined): boolean =>
+  siteId === undefined || (data.principal.account.onlySites?.some((id) => id === siteId) ?? true);
+
 /** Lets through declared events of senders who may send them still; whoever says anything else has no business here. */
 function serve(
   socket: LiveSocket,
@@ -166,6 +196,7 @@ async function admit(
     const principal = await identify(socket, authenticate);
     if (principal?.permissions.includes(needed) === true) {
       socket.data.principal = principal;
+      await settle(socket);
       return true;
     }
   } catch {

@@ -11,6 +11,8 @@ interface GuardOptions {
   readonly authenticate: Authenticator;
   readonly secure: boolean;
   readonly origins: readonly string[];
+  /** Where the node of this name stands; asked only for those who see some sites only. */
+  readonly siteOfNode: (name: string) => Promise<SiteId | undefined>;
 }
 
 /** A route was registered without saying who may use it: the program does not start. */
@@ -46,14 +48,24 @@ export function guardRoutes(app: Door, options: GuardOptions): void {
     if (allow === 'anyone') return;
     const who = await options.authenticate(request.headers.cookie, bearer);
     const principal = admitted(who, { allow, by, bearer });
-    requireSeen(request, principal);
+    await requireSeen(request, principal, options.siteOfNode);
     request.setDecorator('principal', principal);
   });
 }
 
-/** A site that is not among one's own is for that person as if it were not there. */
-function requireSeen({ params }: FastifyRequest, { account }: Principal): void {
-  const { siteId } = (params ?? {}) as { readonly siteId?: string };
+/** A site that is not among one's own, and what stands there, is for that person as if it were not there. */
+async function requireSeen(
+  { params, routeOptions }: FastifyRequest,
+  { account }: Principal,
+  siteOfNode: GuardOptions['siteOfNode'],
+): Promise<void> {
+  if (account.onlySites === undefined) return;
+  const { siteId, name } = (params ?? {}) as { readonly siteId?: string; readonly name?: string };
+  if (name !== undefined && routeOptions.url?.startsWith('/api/v1/nodes/:name') === true) {
+    const at = await siteOfNode(name);
+    if (at !== undefined && !seesSite(account, at))
+      throw new ApiProblem('node-unknown', 'There is no node of this name.');
+  }
   if (siteId !== undefined && !seesSite(account, siteId as SiteId))
     throw new ApiProblem(
       'site-unknown',

@@ -2,8 +2,11 @@ import type { PersonJson } from '@duskline/contract';
 import type { Person } from '@duskline/domain';
 import { instantOrNull } from './instant.ts';
 
-/** @param whole with what only the person and whoever arranges people may see */
-export function personJson(person: Person, whole: boolean): PersonJson {
+/**
+ * @param whole   with what only the person and whoever arranges people may see
+ * @param isCalled with the telephone number, because whoever asks may have to call it
+ */
+export function personJson(person: Person, whole: boolean, isCalled = false): PersonJson {
   return {
     id: person.id,
     name: person.name,
@@ -12,7 +15,7 @@ export function personJson(person: Person, whole: boolean): PersonJson {
     groups: [...person.groups],
     timeZone: person.timeZone,
     email: whole ? person.email : null,
-    phone: whole ? person.phone : null,
+    phone: whole || isCalled ? person.phone : null,
     quiet: whole
       ? { from: clockText(person.quiet.fromMinute), until: clockText(person.quiet.untilMinute) }
       : null,

@@ -20,6 +20,7 @@ import { ApiProblem } from '../replies/api-problem.ts';
 import type { KeptInvitation } from '../watch-port.ts';
 import { requireBelow, requireZone } from './people-routes.ts';
 import { refuseConflict } from './refuse-conflict.ts';
+import { writeDown } from './write-down.ts';
 
 const INVITATION_DAYS = 7;
 const TokenParamsSchema = Type.Object({
@@ -110,6 +111,10 @@ export function invitationRoutes(app: Door, { watch, now }: ApiDeps): void {
     },
     async (request, reply) => {
       if (!(await watch.people.endInvitation(request.params.id))) throw over();
+      await writeDown({ watch, now }, request, {
+        kind: 'invitation',
+        subject: `${request.params.id} taken back`,
+      });
       return reply.code(204).send(null);
     },
   );

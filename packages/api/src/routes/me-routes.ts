@@ -16,6 +16,7 @@ import { component } from '../openapi/component-schemas.ts';
 import { ApiProblem } from '../replies/api-problem.ts';
 import type { WatchPorts } from '../watch-port.ts';
 import { findPerson, requireZone } from './people-routes.ts';
+import { writeDown } from './write-down.ts';
 
 const LOOK_AHEAD_MS = 60 * DAY_MS;
 const MOST_CHANNELS = 10;
@@ -86,6 +87,12 @@ export function meRoutes(app: Door, { watch, now }: ApiDeps): void {
         ...(quiet === undefined
           ? {}
           : { quiet: { fromMinute: minuteOf(quiet.from), untilMinute: minuteOf(quiet.until) } }),
+      });
+      await writeDown({ watch, now }, request, {
+        kind: 'person',
+        subject: me.name,
+        before: { timeZone: me.timeZone, quiet: me.quiet },
+        after: { timeZone: after?.timeZone, quiet: after?.quiet },
       });
       return personJson(after ?? me, true);
     },
@@ -165,6 +172,11 @@ function channelRoutes(
     async (request, reply) => {
       const me = await person(request);
       if (!(await watch.people.endChannel(me.id, request.params.id, now()))) throw unknown();
+      const ended = me.channels.find(({ id }) => id === request.params.id);
+      await writeDown({ watch, now }, request, {
+        kind: 'channel',
+        subject: `${ended?.kind ?? request.params.id} ended`,
+      });
       return reply.code(204).send(null);
     },
   );

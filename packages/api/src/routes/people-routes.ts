@@ -7,7 +7,15 @@ import {
   SiteGroupSchema,
   AuditListSchema,
 } from '@duskline/contract';
-import { accountId, roles, type Person, type Role, type SiteId } from '@duskline/domain';
+import {
+  accountId,
+  DAY_MS,
+  roles,
+  type AccountId,
+  type Person,
+  type Role,
+  type SiteId,
+} from '@duskline/domain';
 import Type from 'typebox';
 import { principalOf } from '../access/guard-routes.ts';
 import type { ApiDeps } from '../api-deps.ts';
@@ -19,7 +27,9 @@ import { ApiProblem } from '../replies/api-problem.ts';
 import type { WatchPorts } from '../watch-port.ts';
 import { rangeProblem } from './body-instant.ts';
 import { refuseConflict } from './refuse-conflict.ts';
+import { writeDown } from './write-down.ts';
 
+const CALLED_WITHIN_MS = 7 * DAY_MS;
 const IdParamsSchema = Type.Object({ id: Type.String({ maxLength: 40, description: 'Its id.' }) });
 
 /** People and the groups of sites they look after. */
@@ -27,7 +37,7 @@ export function peopleRoutes(app: Door, deps: ApiDeps): void {
   const { watch } = deps;
   if (watch === undefined) return;
   personRoutes(app, { ...deps, watch });
-  groupRoutes(app, watch);
+  groupRoutes(app, { watch, now: deps.now });
   auditRoutes(app, watch);
 }
 
@@ -43,15 +53,29 @@ function personRoutes(
         operationId: 'people',
         tags: ['people'],
         summary: 'Everybody, by name',
-        description: 'Addresses and telephone numbers are shown to whoever arranges people.',
+        description:
+          'Addresses are shown to whoever arranges people. Whoever handles alerts also sees the telephone numbers they may have to call: those of the coordinators, and of who is on call within a week.',
         response: { 200: component(PersonListSchema) },
       },
     },
     async (request) => {
       const { account, permissions } = principalOf(request);
       const whole = permissions.includes('arrange-people');
-      const people = await watch.people.list();
-      return { people: people.map((one) => personJson(one, whole || one.id === account.id)) };
+      const [people, toCall] = await Promise.all([
+        watch.people.list(),
+        permissions.includes('handle-alerts') ? whoToCall(watch, now()) : new Set<AccountId>(),
+      ]);
+      return {
+        people: people.map((one) =>
+          personJson(
+            one,
+            whole || one.id === account.id,
+            one.role === 'coordinator' || toCall.has(one.id)
+              ? permissions.includes('handle-alerts')
+              : false,
+          ),
+        ),
+      };
     },
   );
 
@@ -125,7 +149,17 @@ function personRoutes(
   );
 }
 
-function groupRoutes(app: Door, watch: WatchPorts): void {
+/** Who is on call now or within a week. */
+async function whoToCall(watch: WatchPorts, nowMs: number): Promise<ReadonlySet<AccountId>> {
+  const [shifts, groups] = await Promise.all([watch.rota.shifts(), watch.siteGroups.list()]);
+  const range = { fromMs: nowMs, toMs: nowMs + CALLED_WITHIN_MS };
+  return new Set(watch.rotaBetween(shifts, groups, range).duties.map(({ personId }) => personId));
+}
+
+function groupRoutes(
+  app: Door,
+  { watch, now }: { readonly watch: WatchPorts; readonly now: ApiDeps['now'] },
+): void {
   const taken = new ApiProblem(
     'site-group-refused',
     'Another group has this name, or one of the sites does not exist.',
@@ -161,6 +195,11 @@ function groupRoutes(app: Door, watch: WatchPorts): void {
         () => watch.siteGroups.create(name, siteIds as SiteId[]),
         taken,
       );
+      await writeDown({ watch, now }, request, {
+        kind: 'group',
+        subject: name,
+        after: { siteIds },
+      });
       reply.code(201);
       return groupJson(made);
     },
@@ -180,11 +219,18 @@ function groupRoutes(app: Door, watch: WatchPorts): void {
     },
     async (request) => {
       const { name, siteIds } = request.body;
+      const before = (await watch.siteGroups.list()).find(({ id }) => id === request.params.id);
       const changed = await refuseConflict(
         () => watch.siteGroups.change(request.params.id, name, siteIds as SiteId[]),
         taken,
       );
       if (changed === undefined) throw unknownGroup();
+      await writeDown({ watch, now }, request, {
+        kind: 'group',
+        subject: name,
+        before: { name: before?.name, siteIds: before?.siteIds },
+        after: { name, siteIds },
+      });
       return groupJson(changed);
     },
   );
@@ -201,7 +247,13 @@ function groupRoutes(app: Door, watch: WatchPorts): void {
       },
     },
     async (request, reply) => {
+      const before = (await watch.siteGroups.list()).find(({ id }) => id === request.params.id);
       if (!(await watch.siteGroups.remove(request.params.id))) throw unknownGroup();
+      await writeDown({ watch, now }, request, {
+        kind: 'group',
+        subject: before?.name ?? request.params.id,
+        before: { siteIds: before?.siteIds },
+      });
       return reply.code(204).send(null);
     },
   );

@@ -16,6 +16,7 @@ import { ApiProblem } from '../replies/api-problem.ts';
 import type { WatchPorts } from '../watch-port.ts';
 import { findPerson, requireZone } from './people-routes.ts';
 import { refuseConflict } from './refuse-conflict.ts';
+import { writeDown } from './write-down.ts';
 
 const LONGEST_RANGE_MS = 400 * DAY_MS;
 const instantSchema = Type.String({ format: 'date-time' });
@@ -170,6 +171,11 @@ function changeRota(app: Door, watch: WatchPorts, now: () => number): void {
     async (request) => {
       const changed = await watch.rota.except(request.params.id, request.body.start);
       if (changed === undefined) throw unknown();
+      await writeDown({ watch, now }, request, {
+        kind: 'rota',
+        subject: `shift ${request.params.id} left out`,
+        after: { start: request.body.start },
+      });
       return shiftJson(changed, await watch.people.list());
     },
   );
@@ -210,6 +216,12 @@ function swapRoutes(app: Door, watch: WatchPorts, now: () => number): void {
         { name: account.name, atMs: now() },
       );
       if (changed === undefined) throw unknown();
+      await writeDown({ watch, now }, request, {
+        kind: 'rota',
+        subject: `${person.name} does another’s shift`,
+        before: { personId: holder },
+        after: { start, personId: person.id },
+      });
       return shiftJson(changed, await watch.people.list());
     },
   );

@@ -20,16 +20,10 @@ import { ApiProblem } from '../replies/api-problem.ts';
 import type { WatchPorts } from '../watch-port.ts';
 import { bodyInstant, rangeProblem } from './body-instant.ts';
 import { findSite, nodeOf, SiteParamsSchema } from './find-site.ts';
+import { writeDown } from './write-down.ts';
 
 const LONGEST_GAP_MS = 366 * DAY_MS;
-/** Settings every rule has beside its own, with their limits. */
-const DELAYS: Readonly<Record<string, readonly [low: number, high: number]>> = {
-  onDelayMinutes: [0, 43_200],
-  offDelayMinutes: [0, 43_200],
-  onRuns: [1, 100],
-  offRuns: [1, 100],
-};
-
+type Entry = Awaited<ReturnType<WatchPorts['ruleSettings']['history']>>[number];
 type Watched = ApiDeps & { readonly watch: WatchPorts };
 
 /** What is accepted, what the rules go by, what a site is marked as, and how healthy the alerts are. */
@@ -104,6 +98,11 @@ function gapRoutes(app: Door, { watch, views, now }: Watched): void {
         by: account.name,
         reason,
       });
+      await writeDown({ watch, now }, request, {
+        kind: 'accepted-gap',
+        subject: site.id,
+        after: { from, until, reason },
+      });
       reply.code(201);
       return gapJson(made);
     },
@@ -124,6 +123,11 @@ function gapRoutes(app: Door, { watch, views, now }: Watched): void {
       const ended = await watch.acceptedGaps.end(request.params.id, now());
       if (ended === undefined)
         throw new ApiProblem('gap-unknown', 'There is no such gap, or it has ended.');
+      await writeDown({ watch, now }, request, {
+        kind: 'accepted-gap',
+        subject: ended.siteId,
+        before: { until: instant(ended.untilMs), reason: ended.reason },
+      });
       return gapJson(ended);
     },
   );
@@ -139,13 +143,6 @@ const gapJson = ({ id, siteId, fromMs, untilMs, by, reason }: AcceptedGap) => ({
 });
 
 function ruleRoutes(app: Door, { watch, views, nodes, now }: Watched): void {
-  const changed = ({
-    atMs,
-    ...entry
-  }: Awaited<ReturnType<WatchPorts['ruleSettings']['history']>>[number]) => ({
-    ...entry,
-    at: instant(atMs),
-  });
   app.get(
     '/api/v1/rules',
     {
@@ -158,10 +155,21 @@ function ruleRoutes(app: Door, { watch, views, nodes, now }: Watched): void {
       },
     },
     async () => {
-      const [inForce, changes] = await Promise.all([
+      const [inForce, changes, sites] = await Promise.all([
         watch.ruleSettings.inForce(),
         watch.ruleSettings.history(200),
+        views.fleet(),
       ]);
+      // Kept by number, so that a node may be given another name; asked for and shown by name.
+      const names = new Map(
+        sites.flatMap(({ node }) => (node === undefined ? [] : [[String(node.id), node.name]])),
+      );
+      const changed = ({ atMs, ...entry }: Entry) => ({
+        ...entry,
+        subject:
+          entry.scope === 'node' ? (names.get(entry.subject) ?? entry.subject) : entry.subject,
+        at: instant(atMs),
+      });
       return {
         rules: watch.rules.map(({ settings, ...rule }) => ({
           key: rule.key,
@@ -227,9 +235,8 @@ function faultOfSetting(
   const rule = watch.rules.find((one) => one.key === key);
   if (rule === undefined) return `There is no rule ${key}.`;
   const own = rule.settings[setting];
-  const limits = own === undefined ? DELAYS[setting] : ([own.low, own.high] as const);
-  if (limits === undefined) return `The rule ${rule.name} has no setting ${setting}.`;
-  const [low, high] = limits;
+  if (own === undefined) return `The rule ${rule.name} has no setting ${setting}.`;
+  const { low, high } = own;
   return value === null || (value >= low && value <= high)
     ? undefined
     : `${setting} goes from ${low} to ${high}.`;
