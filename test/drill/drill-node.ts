@@ -181,8 +181,10 @@ export function createDrillNode(
       }
       if (wasCut) return [];
       wasCut = true;
+      // What it said before it died had got through.
+      const said = isDead ? packets : [];
       // Who is off has no link that could drop.
-      if (dark.length > 0 && dark[dark.length - 1]?.untilMs === undefined) return [];
+      if (dark.length > 0 && dark[dark.length - 1]?.untilMs === undefined) return said;
       const beforeMs = lastThroughMs;
       const will = packet(
         'state',
@@ -191,7 +193,7 @@ export function createDrillNode(
       );
       lastThroughMs = beforeMs;
       if (isDead) unsent = [];
-      return [will];
+      return [...said, will];
     },
   };
 }

@@ -153,7 +153,7 @@ export function spokeWrongly({ plan, nodes, alerts, events }: WorldOutcome): Spo
     (drill.plan.silentAbout ?? []).flatMap((rule): SpokeWrongly[] => [
       ...alerts
         .filter((alert) => alert.rule === rule && alert.siteId === node.siteId)
-        .map(({ text }) => ({ rule, sentence: text.sentence })),
+        .map(({ text }) => ({ rule, sentence: `${text.sentence} ${text.figures}` })),
       ...events
         .filter(({ kind, siteId }) => kind === rule && siteId === node.siteId)
         .map(({ siteId }) => ({ rule, sentence: `an event at ${siteId}` })),
@@ -163,7 +163,7 @@ export function spokeWrongly({ plan, nodes, alerts, events }: WorldOutcome): Spo
     alerts
       .filter((alert) => alert.rule === rule && alert.openedAtMs < untilMs)
       .filter(({ text }) => about === undefined || text.sentence.includes(about))
-      .map(({ text }) => ({ rule, sentence: text.sentence })),
+      .map(({ text }) => ({ rule, sentence: `${text.sentence} ${text.figures}` })),
   );
   return [...ofNodes, ...ofFleet];
 }

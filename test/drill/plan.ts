@@ -72,8 +72,11 @@ export interface WorldPlan {
   /** From one message, and one look of the sweep, to the next. */
   readonly stepMs: number;
   readonly sampleMs: number;
-  /** Whose looks are worth the while at a moment; undefined: everybody's. Looks cost more than anything else here. */
-  readonly looksAt?: (one: NodePlan, atMs: number) => boolean;
+  /**
+   * Whose looks are worth the while at a moment; undefined: everybody's. Looks cost more than anything else here.
+   * `hasNews`: it went dark or came back within the last step.
+   */
+  readonly looksAt?: (one: NodePlan, atMs: number, hasNews: boolean) => boolean;
   readonly spells: readonly Spell[];
   readonly nodes: readonly NodePlan[];
   /** A gap in the rota is known within this stretch. */

@@ -15,7 +15,7 @@ export function missedBy(report: DrillReport, isWhole: boolean): readonly string
   return [
     ...(neverFired.length > 0 ? [`never seen firing: ${neverFired.join(', ')}`] : []),
     ...(neverSilent.length > 0 ? [`not seen rightly silent: ${neverSilent.join(', ')}`] : []),
-    ...(report.topCauseRightShare < LIMITS.topCauseRightShare
+    ...(report.cases.length > 0 && report.topCauseRightShare < LIMITS.topCauseRightShare
       ? [
           `the right cause stood first in ${percent(report.topCauseRightShare)} of the cases, not in 85 %`,
         ]

@@ -103,10 +103,14 @@ async function liveThrough(
   let looks = 0;
   let lookMs = 0;
 
+  const spoke = (drill: DrillNode): boolean => {
+    const last = drill.darkSpells().at(-1);
+    return last !== undefined && Math.max(last.fromMs, last.untilMs ?? 0) > nowMs - plan.stepMs;
+  };
   async function look(atStep: boolean): Promise<void> {
     const chosen =
       atStep && plan.looksAt !== undefined
-        ? nodes.filter(({ drill }) => plan.looksAt?.(drill.plan, nowMs) === true)
+        ? nodes.filter(({ drill }) => plan.looksAt?.(drill.plan, nowMs, spoke(drill)) === true)
         : nodes;
     const startedMs = performance.now();
     await fleet.look(nowMs);

@@ -17,6 +17,8 @@ export function fleetWorld(seed: number, liveDays: number): WorldPlan {
     drillMs: liveFromMs + (liveDays * DAY_MS) / 2,
     stepMs: 6 * HOUR_MS,
     sampleMs: HOUR_MS / 2,
+    // Everybody morning and evening; whoever is off or came back within the last step at once, as the sweep would.
+    looksAt: (_, atMs, hasNews) => hasNews || atMs % (12 * HOUR_MS) === 6 * HOUR_MS,
     spells: [],
     nodes: fleet.map((site, index) => ({ site, index })),
   };

@@ -63,7 +63,7 @@ export function springWorld(seed: number): WorldPlan {
       {
         name: 'soiling',
         // Sized by a careful builder: soiled by a third it still carries its load.
-        share: 0.5,
+        share: 0.6,
         expected: power('soiling', startMs, 11),
         fires: ['yield-loss'],
         fate: {
