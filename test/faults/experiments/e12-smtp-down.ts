@@ -41,8 +41,14 @@ export const smtpDown: Experiment = {
 
     mail.be('refused');
     const raisedAtMs = Date.now();
-    const urgent = await stand.raise('P1', ['Urgent 0.', 'Urgent 1.', 'Urgent 2.']);
+    // The plain ones first: after three calls in half an hour they would be said as one.
     const plain = await stand.raise('P2', ['Plain 0.', 'Plain 1.']);
+    await waitFor('the plain ones to be written', async () => {
+      const [row] = await stand.sql<{ count: number }[]>`
+        select count(*)::int from outbox where kind = 'call'`;
+      return row?.count === plain.length;
+    });
+    const urgent = await stand.raise('P1', ['Urgent 0.', 'Urgent 1.', 'Urgent 2.']);
     await write(stand, others, 'during');
     lab.say('refused');
     await waitFor('another way for what is urgent', () => hook.got().length >= urgent.length, {
