@@ -6,6 +6,7 @@ import {
   MOST_KEPT,
   WAIT_MS,
 } from '../lib/offline/kept-answers.ts';
+import { leadsTo, readPush } from '../lib/offline/read-push.ts';
 
 /**
  * The app without coverage: its files from this device, and the last answer to each question as it was, marked with when
@@ -36,6 +37,35 @@ worker.addEventListener('fetch', (event) => {
   else if (shellFiles.has(url.pathname)) event.respondWith(shellFile(request));
   else if (isKept(url.pathname)) event.respondWith(answer(event, request));
 });
+
+worker.addEventListener('push', (event) => {
+  const { title, body, tag, path } = readPush(event.data?.text());
+  // A message that comes twice has the same key, and replaces the first.
+  event.waitUntil(
+    worker.registration.showNotification(title, {
+      body,
+      tag,
+      data: path,
+      icon: '/icon-192.png',
+      requireInteraction: true,
+    }),
+  );
+});
+worker.addEventListener('notificationclick', (event) => {
+  event.notification.close();
+  event.waitUntil(openAt(leadsTo(event.notification.data, worker.location.origin)));
+});
+
+/** In a window that is open already, if there is one. */
+async function openAt(url: string): Promise<void> {
+  const [open] = await worker.clients.matchAll({ type: 'window', includeUncontrolled: true });
+  if (open === undefined) {
+    await worker.clients.openWindow(url);
+    return;
+  }
+  await open.focus();
+  await open.navigate(url).catch(() => worker.clients.openWindow(url));
+}
 
 async function fillShell(): Promise<void> {
   const cache = await caches.open(SHELL_CACHE);

@@ -116,6 +116,20 @@ export const peopleText = {
     noWays: 'This server has no way out yet: set one up in its environment.',
   },
 
+  push: {
+    title: 'Pushes on this device',
+    off: 'This device is not pushed to.',
+    on: 'This device is pushed to, even when Duskline is closed.',
+    turnOn: 'Turn pushes on here',
+    turnOff: 'Turn them off here',
+    turnedOff: 'Nothing is pushed to this device any more. Take its way above away too.',
+    tested: 'Turned on. A test message is on its way to this device.',
+    refused:
+      'This browser does not let Duskline show messages. Allow it in the settings of the browser for this site.',
+    absent:
+      'Pushes need a page reached by https, and on some phones Duskline put on the home screen first.',
+  },
+
   invitation: {
     title: 'Invitation',
     lead: (by: string, role: string) => `${by} asks you in, as ${role}.`,
@@ -143,8 +157,13 @@ export const peopleText = {
     limits: 'From, to',
     change: 'Set',
     back: 'Default again',
-    for: (scope: string, subject: string) => `${scope} ${subject}`,
-    own: 'Of one site or node',
+    for: (scope: string, subject: string) =>
+      scope === 'fleet' ? 'the whole fleet' : `${scope} ${subject}`,
+    forWhat: 'Settings for',
+    forFleet: 'the whole fleet',
+    nodeOf: (node: string, site: string) => `${node}, the node of ${site}`,
+    inherited: (where: string) => `now as set for ${where}`,
+    own: 'Set otherwise for',
     history: 'What was changed',
     changed: (by: string, what: string, value: string) => `${by}: ${what} → ${value}`,
     toDefault: 'default',
