@@ -91,7 +91,9 @@ export function prepareWalk(inputs: ForecastInputs): PreparedWalk | TooLittleDat
         : Math.sqrt(learnt.battery.filter.variance) / learnt.battery.health.value,
   };
   const place: WalkPlace = { ...where, load, temperatureC: weather.temperatureC, startsAs };
-  const plan: WalkPlan = { ...bare, temperatureC: weather.temperatureC };
+  const dayShape = new Float32Array(weather.temperatureC.length).fill(1);
+  dayShape.set(learning.dayShape);
+  const plan: WalkPlan = { ...bare, temperatureC: weather.temperatureC, dayShape };
   return { kind: 'ready', learning, start, place, plan, doubt, weatherUse: weather.use };
 }
 

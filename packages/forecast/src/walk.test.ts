@@ -70,10 +70,25 @@ function walk(plan: WalkPlan, draw: PathDraw) {
     emptyDays: tracks.emptyHours[0]! / 24,
     returnDays: tracks.returnHours[0]! / 24,
     charge: tracks.charge,
+    offeredWh: tracks.offeredWh[0]!,
   };
 }
 
 describe('one path', () => {
+  it('spreads a day’s light as its pool day had it: the same energy, all of it before noon', () => {
+    // 48 Wh a day over 24 h of 1.5 W on a battery of 100 Wh that stops at 10 %: evenly lit it never falls by night …
+    const even = steadyPlan({ harvestWhPerDay: 48, loadW: 1.5, days: 2, startsAs: 'up' });
+    const dayShape = Float32Array.from({ length: 24 }, (_, slot) => (slot < 12 ? 2 : 0));
+    const [plain, shaped] = [even, { ...even, dayShape }].map((plan) =>
+      walk({ ...plan, fan: { everyH: 12, count: 5 } }, plainDraw(2, 0.5)),
+    );
+    expect(shaped!.offeredWh).toBeCloseTo(plain!.offeredWh, 9);
+    // … by hand: + 12 h × (2 − 1.5) W = 56 Wh, against + 12 h × (4 − 1.5) W = 80 Wh, then − 12 h × 1.5 W = 62 Wh.
+    expect(plain!.charge[1]).toBeCloseTo(0.56, 6);
+    expect(shaped!.charge[1]).toBeCloseTo(0.8, 6);
+    expect(shaped!.charge[2]).toBeCloseTo(0.62, 6);
+  });
+
   it('empties after usable energy ÷ net load, to the last bit: 50 Wh at 2 W less 18 Wh a day lasts 50/30 days', () => {
     const plan = steadyPlan({ harvestWhPerDay: 18, loadW: 2, days: 10, startsAs: 'up' });
     expect(walk(plan, plainDraw(10, 0.6)).emptyDays).toBeCloseTo(50 / 30, 10);

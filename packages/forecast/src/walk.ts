@@ -22,6 +22,8 @@ export interface WalkPlan {
   readonly slot: Uint8Array;
   /** Battery temperature by pool day and slot, °C. */
   readonly temperatureC: Float32Array;
+  /** How the light of a pool day was spread over its hours, mean 1; laid out as the temperatures. Left out: evenly. */
+  readonly dayShape?: Float32Array;
   readonly pack: BatteryPack;
   readonly startsAs: 'up' | 'dark';
   /** Charge is noted from now on, every so many hours, `count` times; steps never run across such an hour. */
@@ -88,6 +90,7 @@ export interface Walker {
   readonly taperKeeps: Float64Array;
   /** … and the share of charge that leaks away in an hour. */
   readonly leakPerH: Float64Array;
+  readonly dayShape: Float32Array;
   /** The small finishing current as a share of the ceiling. */
   readonly finishShare: number;
   /** Scratch of the hours in which the path turns. */
@@ -112,7 +115,16 @@ export function newWalker(plan: WalkPlan): Walker {
     leakPerH[i] = leakOf(pack, battery, temperatureC[i]!);
   }
   const finishShare = (1 - pack.finishRatio) / pack.taperWidthRatio;
-  const tables = { capacityWh, perCapacityWh, ceilingPerH, taperKeeps, leakPerH, finishShare };
+  const dayShape = plan.dayShape ?? new Float32Array(temperatureC.length).fill(1);
+  const tables = {
+    dayShape,
+    capacityWh,
+    perCapacityWh,
+    ceilingPerH,
+    taperKeeps,
+    leakPerH,
+    finishShare,
+  };
   return { plan, ...tables, battery, pack: { ...pack } };
 }
 
@@ -152,6 +164,7 @@ export function walkPath(walker: Walker, draw: PathDraw, tracks: WalkTracks, pat
     ceilingPerH,
     taperKeeps,
     leakPerH,
+    dayShape,
     finishShare,
     battery,
     pack,
@@ -201,7 +214,7 @@ export function walkPath(walker: Walker, draw: PathDraw, tracks: WalkTracks, pat
     const today = day[step]!;
     const hours = lengthH[step]!;
     const at = poolDay[today]! * 24 + slot[step]!;
-    const harvestW = referenceW[step]! * ratio[today]! * harvestScale;
+    const harvestW = referenceW[step]! * ratio[today]! * dayShape[at]! * harvestScale;
     const offeredW = harvestW * chargerEfficiency;
     const wantedW = dark ? offStateW : loadW[step]! * loadFactor[today]! * flow;
     const keeps = 1 - leakPerH[at]! * hours;

@@ -8,6 +8,7 @@ import {
 import { type BatteryPack, solarDayStartMs } from '@duskline/energy';
 import { ASSUMED_BATTERY_C, type BatteryHours, batteryHours } from './battery-hours.ts';
 import { darkSpells, yieldOfSpells } from './dark-spells.ts';
+import { dayShapes } from './day-shape.ts';
 import { type HarvestHours, harvestHours } from './harvest-hours.ts';
 import { flagHours } from './hour-flags.ts';
 import type { LearntSite, ShadeBin } from './learnt-site.ts';
@@ -34,6 +35,8 @@ export interface SiteLearning {
   readonly shade: readonly ShadeBin[];
   /** Battery temperature, °C, by pool day and hour of the solar day: `[index · 24 + slot]`. */
   readonly temperatureC: Float32Array;
+  /** How the light was spread over the day, mean 1, laid out as the temperatures. */
+  readonly dayShape: Float32Array;
   readonly harvestFrom: HarvestHours['from'];
   readonly temperatureFrom: BatteryHours['from'];
   /** Hours of the past with what they were taken for: what else is learnt rests on them. */
@@ -104,6 +107,7 @@ export function learnSite(inputs: LearnInputs): SiteLearning | undefined {
     panel,
     shade,
     temperatureC: temperaturesOf(days, past, hours),
+    dayShape: dayShapes(days, past, { harvest, flags }),
     harvestFrom: harvest.from,
     temperatureFrom: hours.from,
     past,

@@ -128,8 +128,9 @@ function walkSeason(
     for (let step = 0; step < plan.steps; step++) {
       const day = plan.day[step]!;
       const row = draw.poolDay[day]! + rows * Math.floor(day / TEMPERATURE_DAYS);
+      const spread = plan.dayShape?.[draw.poolDay[day]! * 24 + plan.slot[step]!] ?? 1;
       battery.hours = plan.lengthH[step]!;
-      battery.harvestW = plan.referenceW[step]! * draw.ratio[day]! * draw.scale * flow;
+      battery.harvestW = plan.referenceW[step]! * draw.ratio[day]! * spread * draw.scale * flow;
       battery.loadW = plan.loadW[step]! * draw.loadFactor[day]! * flow;
       battery.batteryC = temperatureC[row * 24 + plan.slot[step]!]!;
       advanceBattery(pack, battery);
