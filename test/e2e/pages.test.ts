@@ -212,6 +212,46 @@ describe('without coverage', () => {
     await mended.cut();
   });
 
+  it('begins a visit at the box, known to this device only until there is a line again', async () => {
+    const port = await freePort();
+    const line = await openBreakableLine(demo.lines.web, port);
+    const page = await signedIn({}, line.url);
+    await page.evaluate(async () => {
+      await navigator.serviceWorker.ready;
+    });
+    await open(page, '/visits/at/tarn-gill', 'h1', line.url);
+    await page.reload();
+    await waitFor('the sheet to be kept', () =>
+      page.evaluate(async () => {
+        const kept = await (await caches.open('duskline-last-known')).keys();
+        return kept.some(({ url }) => url.endsWith('/sites/tarn-gill/field-sheet'));
+      }),
+    );
+    await line.cut();
+    await page.reload();
+    await page.getByRole('button', { name: 'Begin a visit' }).click();
+    await page.getByRole('heading', { level: 1, name: /means to set out for Tarn Gill/ }).waitFor();
+    await page.getByText('Call it off').first().click();
+    await page.getByLabel('Why nobody goes').fill('The bog is under water.');
+    await page.getByRole('button', { name: 'Call it off' }).click();
+    await page.getByText(/2 steps wait on this device/).waitFor();
+    const path = new URL(page.url()).pathname;
+
+    const mended = await openBreakableLine(demo.lines.web, port);
+    await page.getByText('All that you ticked and wrote is recorded.').waitFor({ timeout: 60_000 });
+    const kept = await page.evaluate(async (of) => {
+      const answer = await fetch(`/api/v1${of}`);
+      return ((await answer.json()) as { visit: object }).visit;
+    }, path);
+    expect(kept).toMatchObject({
+      siteId: 'tarn-gill',
+      state: 'called-off',
+      calledOffWhy: 'The bog is under water.',
+    });
+    await page.close();
+    await mended.cut();
+  });
+
   it('keeps nothing on the device after signing out', async () => {
     const page = await signedIn({});
     await page.evaluate(async () => {

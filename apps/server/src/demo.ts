@@ -103,8 +103,8 @@ try {
   await running.inviteDemoPeople();
   say(`sending the fleet's past through the broker; the page is already at ${running.url}`);
   const bench = await startSimulator(running, memory);
-  await running.planDemoVisits();
   await running.quiet();
+  await running.planDemoVisits();
 
   const { hostname, port } = new URL(running.mqttUrl);
   say('');

@@ -17,24 +17,34 @@ const DAYS_BEFORE = 14;
 /** A day with fewer hours heard says nothing of its harvest. */
 const HOURS_HEARD = 20;
 
+/** So long readings may come late, by a backlog or a card, before "cannot tell" is written down. */
+const PATIENCE_MS = 7 * DAY_MS;
+/** And so long after a start: what came while nobody looked must first be read. */
+const AFTER_START_MS = HOUR_MS;
+
 /**
  * Gives visits their verdicts once the days are over: two whole days after, and fourteen. Each is kept once, whichever
- * server looks first.
+ * server looks first; that nothing can be told is kept only once nothing more is waited for.
  *
+ * @param startedAtMs when this server began to look after its nodes
  * @returns how many were given
  */
-export async function judgeVisits(store: Store, nowMs: number): Promise<number> {
+export async function judgeVisits(store: Store, nowMs: number, startedAtMs = 0): Promise<number> {
   let given = 0;
   for (const horizon of ['48h', '14d'] as const)
     for (const visit of await store.visits.unjudged(horizon, nowMs - DAYS_AFTER[horizon] * DAY_MS))
-      if (await judgeOne(store, visit, { horizon, nowMs })) given += 1;
+      if (await judgeOne(store, visit, { horizon, nowMs, startedAtMs })) given += 1;
   return given;
 }
 
 async function judgeOne(
   store: Store,
   visit: KeptVisit,
-  { horizon, nowMs }: { readonly horizon: VisitHorizon; readonly nowMs: number },
+  {
+    horizon,
+    nowMs,
+    startedAtMs,
+  }: { readonly horizon: VisitHorizon; readonly nowMs: number; readonly startedAtMs: number },
 ): Promise<boolean> {
   const site = await store.sites.find(visit.siteId);
   const node = (await store.views.site(visit.siteId))?.node;
@@ -65,6 +75,8 @@ async function judgeOne(
     ...(harvest === undefined ? {} : { harvestAfterWhPerDay: harvest }),
     ...(reserve === undefined ? {} : { reserve: inDays(reserve, load) }),
   });
+  const isPatient = nowMs < Math.max(endMs + PATIENCE_MS, startedAtMs + AFTER_START_MS);
+  if (verdict.kind === 'cannot-tell' && isPatient) return false;
   return store.visits.judge(visit.id, verdict, nowMs);
 }
 

@@ -18,6 +18,9 @@ import { lastDaylightBefore } from './daylight.ts';
 import { fieldSheet, needJson } from './field-sheet.ts';
 import { siteFacts, type SiteInNeed } from './round-facts.ts';
 
+/** Beyond the days whose chances an outlook states, nobody is sent. */
+const PLANNED_AHEAD_MS = 14 * DAY_MS;
+
 type SiteRow = RoundsJson['sites'][number];
 
 const instant = (atMs: number): string => new Date(atMs).toISOString();
@@ -138,7 +141,7 @@ interface Stop extends RoundStop {
   readonly row: SiteRow;
 }
 
-/** Sites somebody must go to within four weeks, and nobody has planned to. */
+/** Sites somebody must go to within a fortnight, and nobody has planned to. */
 function stopsOf(
   sites: readonly { readonly site: SiteInNeed; readonly row: SiteRow }[],
   nowMs: number,
@@ -146,7 +149,7 @@ function stopsOf(
   return sites.flatMap(({ site, row }) => {
     if (row.need.kind !== 'by' || row.need.at === null || row.planned !== null) return [];
     const byMs = Date.parse(row.need.at);
-    if (byMs - nowMs > 28 * DAY_MS) return [];
+    if (byMs - nowMs > PLANNED_AHEAD_MS) return [];
     const { latitudeDeg, longitudeDeg } = site.view.site.position;
     return [
       {

@@ -177,6 +177,20 @@ describe('the verdicts of a visit', () => {
   });
 });
 
+describe('a visit of which nothing can be told', () => {
+  it('waits a week for what comes late, and an hour after a start, before that is written down', async () => {
+    const [, , , , lonely] = nodes;
+    const atMs = Date.UTC(2026, 5, 1, 11);
+    const id = await planned(lonely!.siteId, atMs);
+    await report(id, [setOut(atMs, atMs + HOUR_MS), back(atMs)], atMs);
+    const dueMs = atMs + 3 * DAY_MS;
+    expect(await judgeVisits(store, dueMs)).toBe(0);
+    expect(await judgeVisits(store, dueMs + 8 * DAY_MS, dueMs + 8 * DAY_MS)).toBe(0);
+    expect(await judgeVisits(store, dueMs + 8 * DAY_MS)).toBe(1);
+    expect((await store.visits.find(id))?.verdicts).toMatchObject([{ kind: 'cannot-tell' }]);
+  });
+});
+
 describe('somebody who is out', () => {
   const outMs = Date.UTC(2026, 10, 25, 9);
   const backByMs = outMs + 4 * HOUR_MS;

@@ -11,11 +11,12 @@ export function startVisitJudge(
   store: Store,
   { log, now }: { readonly log: Logger; readonly now: () => number },
 ): { readonly stop: () => Promise<void> } {
+  const startedAtMs = now();
   let running = Promise.resolve();
   let timer: NodeJS.Timeout;
   const look = async (): Promise<void> => {
     try {
-      const given = await judgeVisits(store, now());
+      const given = await judgeVisits(store, now(), startedAtMs);
       if (given > 0) log.info({ given }, 'visits have their verdicts');
     } catch (cause) {
       log.warn({ cause }, 'visits could not be judged; the next look is in ten minutes');

@@ -25,7 +25,7 @@ export const fieldGuide: Readonly<Record<CauseKey, Guide>> = {
     steps: ['Measure the battery’s voltage at rest and write it down.'],
   },
   broken: {
-    bring: ['spare node with its key and card', 'memory card', 'fuse', 'power cable'],
+    bring: ['spare node with its key and card', 'spare memory card', 'fuse', 'power cable'],
     steps: [
       'Look before you touch: lights, smell, water, bite marks. Photograph it.',
       'Measure the voltage at the battery, behind the fuse and at the board.',
@@ -68,7 +68,7 @@ export const fieldGuide: Readonly<Record<CauseKey, Guide>> = {
     steps: ['Brush the snow off from the ground; do not climb, do not scrape.'],
   },
   soiling: {
-    bring: ['soft brush', 'water', 'cloth'],
+    bring: ['water, soft brush and cloth', 'bucket'],
     steps: [
       'Photograph the panel before and after.',
       'Clean it with water and a soft brush, when it is not hot.',

@@ -17,7 +17,7 @@ describe('what to bring and to do', () => {
     expect(work.bring.map(({ what }) => what)).toContain(
       'charged battery of the same kind (100 Wh, 4 cells in series)',
     );
-    expect(work.bring.map(({ what }) => what)).toContain('soft brush');
+    expect(work.bring.map(({ what }) => what)).toContain('water, soft brush and cloth');
   });
 
   it('follows from alerts where diagnosis is silent, and leaves out what is improbable', () => {

@@ -11,8 +11,8 @@ export const visitText = {
   rounds: {
     sentence: (needy: number, first: string | undefined, by: string): string =>
       needy === 0
-        ? 'Nobody has to drive anywhere, as far as can be told.'
-        : `${plural(needy, 'site wants', 'sites want')} somebody there; the first is ${first ?? ''}, ${by}.`,
+        ? 'Nobody has to drive anywhere within a week, as far as can be told.'
+        : `${plural(needy, 'site wants', 'sites want')} somebody there within a week; the first is ${first ?? ''}, ${by}.`,
     byNow: 'today',
     by: (moment: string) => `by ${moment}`,
     unknown: (count: number): string =>
@@ -25,9 +25,10 @@ export const visitText = {
     nothingToSuggest: 'Every site that wants somebody has a visit planned.',
     round: (place: number) => `Round ${place}`,
     way: (km: string, hours: string) => `${km} as the crow flies, about ${hours} with the work`,
+    work: (hours: string) => `about ${hours} of work`,
     saves: (days: string, perHour: string) =>
       `saves ${days} of data, ${perHour} for each hour of the trip`,
-    savesNothing: 'saves no days of data: what is wrong there takes none',
+    savesNothing: 'saves no days of data within the next fourteen',
     be: (by: string) => `to be driven ${by}`,
     then: 'then',
     drawn: 'The way as distances along a line, kilometres as the crow flies',
@@ -92,7 +93,7 @@ export const visitText = {
         `${who} means to set out for ${site} ${at}.`,
       underWay: (who: string, site: string, by: string) =>
         `${who} is out at ${site}, to be back by ${by}.`,
-      done: (who: string, site: string, at: string) => `${who} is back from ${site} since ${at}.`,
+      done: (who: string, site: string, at: string) => `${who} was at ${site}, back ${at}.`,
       calledOff: (site: string, why: string) => `The visit to ${site} was called off: ${why}`,
     },
     late: (length: string) =>
@@ -116,6 +117,8 @@ export const visitText = {
     daylight: 'daylight',
     light: (day: string, from: string, until: string, length: string) =>
       `${day} ${from} to ${until}, ${length}`,
+    lightLeft: (day: string, from: string, until: string, left: string) =>
+      `${day} ${from} to ${until}, ${left} left`,
     noLight: 'The sun does not rise there.',
     known: 'What is known',
     stateSince: (since: string) => `since ${since}`,

@@ -2,6 +2,7 @@ import type { VisitJson, VisitPageJson, VisitStepJson } from '@duskline/contract
 import { SECOND_MS } from '@duskline/domain';
 import { ApiProblem } from '../api-problem.ts';
 import { lastKnown } from '../offline/last-known.svelte.ts';
+import { dropPlan, keptPlan } from './local-plan.ts';
 import { newUuid } from './new-uuid.ts';
 import { dropSteps, queuedSteps, queueStep, withSteps } from './step-queue.ts';
 import { visitClient } from './visit-client.ts';
@@ -19,6 +20,8 @@ export class VisitSession {
   #page = $state.raw<VisitPageJson>() as VisitPageJson;
   #waiting = $state.raw<readonly VisitStepJson[]>([]);
   #refusal = $state('');
+  /** The server does not know of it yet. */
+  #begunHere = $state(false);
   #sending = false;
   readonly #of: { readonly owner: string; readonly visitId: string };
 
@@ -26,6 +29,7 @@ export class VisitSession {
     this.#page = page;
     this.#of = { owner, visitId: page.visit.id };
     this.#waiting = queuedSteps(localStorage, owner, page.visit.id);
+    this.#begunHere = keptPlan(localStorage, owner, page.visit.id) !== undefined;
   }
 
   get visit(): VisitJson {
@@ -37,7 +41,7 @@ export class VisitSession {
   }
 
   get waiting(): number {
-    return this.#waiting.length;
+    return this.#waiting.length + (this.#begunHere ? 1 : 0);
   }
 
   /** Why the server will not take what waits; empty: it has not refused. */
@@ -53,17 +57,23 @@ export class VisitSession {
 
   /** Sends what waits. Without coverage it stays. */
   async send(): Promise<void> {
-    if (this.#sending || this.#waiting.length === 0) return;
+    const { owner, visitId } = this.#of;
+    const plan = keptPlan(localStorage, owner, visitId);
+    if (this.#sending || (this.#waiting.length === 0 && plan === undefined)) return;
     this.#sending = true;
     const steps = this.#waiting.slice(0, 200);
     try {
-      this.#page = await visitClient().report(this.#of.visitId, steps);
+      // What was begun without coverage is made known first; said again it changes nothing.
+      if (plan !== undefined) await visitClient().plan(plan.visit);
+      if (steps.length > 0) this.#page = await visitClient().report(visitId, steps);
       this.#refusal = '';
       // The answer to a report is not kept for reading without coverage; the answer to a question is. Until the server has
       // given that one, the steps stay here, and sending them again changes nothing.
-      const page = await visitClient().visit(this.#of.visitId);
+      const page = await visitClient().visit(visitId);
       if (lastKnown.sinceMs === undefined) {
         this.#page = page;
+        dropPlan(localStorage, owner, visitId);
+        this.#begunHere = false;
         this.#waiting = dropSteps(
           localStorage,
           this.#of,
@@ -80,6 +90,8 @@ export class VisitSession {
 
   /** Gives up what the server will not take. */
   drop(): void {
+    dropPlan(localStorage, this.#of.owner, this.#of.visitId);
+    this.#begunHere = false;
     this.#waiting = dropSteps(
       localStorage,
       this.#of,
