@@ -19,6 +19,8 @@ export interface LineFacts {
  */
 export interface LineFormat {
   readonly ending: string;
+  /** How its text becomes bytes: text that is ASCII throughout is copied, not encoded. */
+  readonly encoding: 'utf8' | 'latin1';
   heading(extra: { readonly localTime: boolean; readonly expected: boolean }): string;
   head(siteId: string, node: string, metric: string): string;
   readonly afterTime: string;
@@ -49,6 +51,7 @@ export const observationColumns = [
 
 export const csvLines: LineFormat = {
   ending: 'csv',
+  encoding: 'utf8',
   heading: ({ localTime, expected }) =>
     `${[...observationColumns, ...(expected ? ['n_expected'] : []), ...(localTime ? ['observed_at_local'] : [])].join(',')}\r\n`,
   head: (siteId, node, metric) => `${textCell(siteId)},${textCell(node)},${metric},`,
@@ -59,14 +62,22 @@ export const csvLines: LineFormat = {
     `,${source}${expected === undefined ? '' : `,${expected}`}${localTime === undefined ? '' : `,${localTime}`}\r\n`,
 };
 
+/** JSON of a text in ASCII (RFC 8259 §7): three times as quick to write as `°` in UTF-8, measured, and the same to read. */
+const asciiJson = (text: string): string =>
+  JSON.stringify(text).replaceAll(
+    /[\u007f-\uffff]/g,
+    (mark) => `\\u${mark.charCodeAt(0).toString(16).padStart(4, '0')}`,
+  );
+
 export const ndjsonLines: LineFormat = {
   ending: 'ndjson',
+  encoding: 'latin1',
   heading: () => '',
   head: (siteId, node, metric) =>
-    `{"site_id":${JSON.stringify(siteId)},"node_id":${JSON.stringify(node)},"metric":"${metric}","observed_at":"`,
+    `{"site_id":${asciiJson(siteId)},"node_id":${asciiJson(node)},"metric":"${metric}","observed_at":"`,
   afterTime: '","value":',
   middle: ({ unit, flag, tests, timeQuality, aggregation, intervalS, count, part }) =>
-    `,"unit":${JSON.stringify(unit)},"qc_flag":${flag},"qc_tests_failed":"${tests}","time_quality":"${timeQuality}","aggregation":"${aggregation}","interval_s":${intervalS ?? 'null'},"n_samples":${count},"part_id":${part === '' ? 'null' : `"${part}"`},"received_at":"`,
+    `,"unit":${asciiJson(unit)},"qc_flag":${flag},"qc_tests_failed":"${tests}","time_quality":"${timeQuality}","aggregation":"${aggregation}","interval_s":${intervalS ?? 'null'},"n_samples":${count},"part_id":${part === '' ? 'null' : `"${part}"`},"received_at":"`,
   tail: (source, { localTime, expected }) =>
     `","source":"${source}"${expected === undefined ? '' : `,"n_expected":${expected}`}${localTime === undefined ? '' : `,"observed_at_local":"${localTime}"`}}\n`,
 };

@@ -49,10 +49,8 @@ const columns: readonly SchemaElement[] = [
 ];
 const schema: SchemaElement[] = [{ name: 'root', num_children: columns.length }, ...columns];
 
-/** One row. Times are microseconds since 1970. */
-export interface ParquetRow {
-  readonly atMicros: number;
-  readonly value: number;
+/** What goes with a value beside its times: few rows of a metric differ in it. */
+export interface RowFacts {
   readonly flag: number;
   readonly testMask: number;
   readonly timeQuality: number;
@@ -61,51 +59,42 @@ export interface ParquetRow {
   readonly count: number;
   readonly expected: number | null;
   readonly part: string;
-  readonly receivedMicros: number;
   readonly source: string;
 }
 
-/** The rows of one metric in columns that grow: numbers as numbers, words as places in a list of the few there are. */
-class MetricColumns {
+/** The place of a row's facts is told in 16 bits; a page of samples brings at most some hundred new ones. */
+const MOST_FACTS = 60_000;
+
+/** The rows of one metric in columns that grow: numbers as numbers, facts as places in a list of those there are. */
+export class MetricColumns {
   length = 0;
   #room = 1024;
+  /** Microseconds since 1970. */
   at = new Float64Array(1024);
   received = new Float64Array(1024);
   value = new Float64Array(1024);
-  /** Place of the facts that go with the row in `facts`: there are few different ones. */
   kind = new Uint16Array(1024);
-  readonly facts: Omit<ParquetRow, 'atMicros' | 'value' | 'receivedMicros'>[] = [];
+  readonly facts: RowFacts[] = [];
   readonly #places = new Map<string, number>();
-  #lastKey = '';
-  #lastPlace = 0;
 
-  add(row: ParquetRow): void {
+  add(atMicros: number, receivedMicros: number, value: number, place: number): void {
     if (this.length === this.#room) this.#grow();
     const i = this.length;
-    this.at[i] = row.atMicros;
-    this.received[i] = row.receivedMicros;
-    this.value[i] = row.value;
-    this.kind[i] = this.#placeOf(row);
-    this.length += 1;
+    this.at[i] = atMicros;
+    this.received[i] = receivedMicros;
+    this.value[i] = value;
+    this.kind[i] = place;
+    this.length = i + 1;
   }
 
-  #placeOf(row: ParquetRow): number {
+  /** Place of these facts, for as long as this file is gathered. */
+  placeOf(row: RowFacts): number {
     const key = `${row.flag} ${row.testMask} ${row.timeQuality} ${row.aggregation} ${row.intervalS} ${row.count} ${row.expected} ${row.part} ${row.source}`;
-    if (key === this.#lastKey) return this.#lastPlace;
-    let place = this.#places.get(key);
-    if (place === undefined) {
-      place = this.facts.length;
-      this.facts.push(row);
-      this.#places.set(key, place);
-    }
-    this.#lastKey = key;
-    this.#lastPlace = place;
-    return place;
-  }
-
-  /** No more room for another kind of row, or none for another row at a sensible size: the file must be written first. */
-  get full(): boolean {
-    return this.facts.length >= 65_000;
+    const found = this.#places.get(key);
+    if (found !== undefined) return found;
+    this.facts.push(row);
+    this.#places.set(key, this.facts.length - 1);
+    return this.facts.length - 1;
   }
 
   #grow(): void {
@@ -129,25 +118,32 @@ export class ParquetMonth {
   readonly #site: string;
   readonly #node: string;
   readonly #metrics = new Map<MetricKey, MetricColumns>();
-  rows = 0;
 
   constructor(siteId: string, node: string) {
     this.#site = siteId;
     this.#node = node;
   }
 
-  add(key: MetricKey, row: ParquetRow): void {
+  columns(key: MetricKey): MetricColumns {
     let found = this.#metrics.get(key);
     if (found === undefined) {
       found = new MetricColumns();
       this.#metrics.set(key, found);
     }
-    found.add(row);
-    this.rows += 1;
+    return found;
   }
 
+  /** Before it is written. */
+  get rows(): number {
+    let rows = 0;
+    for (const { length } of this.#metrics.values()) rows += length;
+    return rows;
+  }
+
+  /** No more room for other kinds of rows: the file must be written before the next page comes. */
   get full(): boolean {
-    return [...this.#metrics.values()].some((one) => one.full);
+    for (const { facts } of this.#metrics.values()) if (facts.length >= MOST_FACTS) return true;
+    return false;
   }
 
   /** The file, row group by row group; between two of them others get their turn. What was written is let go. */
@@ -191,33 +187,87 @@ export class ParquetMonth {
 
   #group(key: MetricKey, rows: MetricColumns, from: number, to: number): ColumnSource[] {
     const length = to - from;
-    const micros = (numbers: Float64Array): BigInt64Array => {
-      const made = new BigInt64Array(length);
-      for (let i = 0; i < length; i += 1) made[i] = BigInt(numbers[from + i] ?? 0);
+    const kinds = rows.kind.subarray(from, to);
+    const said = <T>(of: (facts: RowFacts) => T): T[] => {
+      const each = rows.facts.map(of);
+      const [only] = each;
+      if (each.length === 1) return new Array<T>(length).fill(only as T);
+      const made = new Array<T>(length);
+      for (let i = 0; i < length; i += 1) made[i] = each[kinds[i] ?? 0] as T;
       return made;
     };
-    const said = <T>(of: (facts: MetricColumns['facts'][number]) => T): T[] => {
-      const each = rows.facts.map(of);
-      return Array.from({ length }, (_, i) => each[rows.kind[from + i] ?? 0] as T);
-    };
     const same = (value: string): string[] => new Array<string>(length).fill(value);
+    const plain = (name: string, data: ColumnSource['data']): ColumnSource => ({
+      name,
+      data,
+      statistics: false,
+    });
     return [
       { name: 'site_id', data: same(this.#site) },
-      { name: 'node_id', data: same(this.#node) },
+      plain('node_id', same(this.#node)),
       { name: 'metric', data: same(key) },
-      { name: 'observed_at', data: micros(rows.at) },
+      {
+        name: 'observed_at',
+        data: bigMicros(rows.at.subarray(from, to)),
+        encoding: 'DELTA_BINARY_PACKED',
+      },
       { name: 'value', data: rows.value.subarray(from, to) },
-      { name: 'unit', data: same(unitOf(key)) },
-      { name: 'qc_flag', data: said(({ flag }) => flag) },
-      { name: 'qc_tests_failed', data: said(({ testMask }) => testNames(testMask)) },
-      { name: 'time_quality', data: said(({ timeQuality }) => timeQualityWord(timeQuality)) },
-      { name: 'aggregation', data: said(({ aggregation }) => aggregation) },
-      { name: 'interval_s', data: said(({ intervalS }) => intervalS) },
-      { name: 'n_samples', data: said(({ count }) => count) },
-      { name: 'part_id', data: said(({ part }) => part) },
-      { name: 'received_at', data: micros(rows.received) },
-      { name: 'source', data: said(({ source }) => source) },
-      { name: 'n_expected', data: said(({ expected }) => expected) },
+      plain('unit', same(unitOf(key))),
+      plain(
+        'qc_flag',
+        said(({ flag }) => flag),
+      ),
+      plain(
+        'qc_tests_failed',
+        said(({ testMask }) => testNames(testMask)),
+      ),
+      plain(
+        'time_quality',
+        said(({ timeQuality }) => timeQualityWord(timeQuality)),
+      ),
+      plain(
+        'aggregation',
+        said(({ aggregation }) => aggregation),
+      ),
+      plain(
+        'interval_s',
+        said(({ intervalS }) => intervalS),
+      ),
+      plain(
+        'n_samples',
+        said(({ count }) => count),
+      ),
+      plain(
+        'part_id',
+        said(({ part }) => part),
+      ),
+      {
+        ...plain('received_at', bigMicros(rows.received.subarray(from, to))),
+        encoding: 'DELTA_BINARY_PACKED',
+      },
+      plain(
+        'source',
+        said(({ source }) => source),
+      ),
+      plain(
+        'n_expected',
+        said(({ expected }) => expected),
+      ),
     ];
   }
+}
+
+const TWO_32 = 2 ** 32;
+
+/** Whole microseconds as 64-bit integers, by their two halves: a BigInt for each would be made and thrown away. */
+function bigMicros(numbers: Float64Array): BigInt64Array {
+  const made = new BigInt64Array(numbers.length);
+  const halves = new DataView(made.buffer);
+  for (let i = 0; i < numbers.length; i += 1) {
+    const micros = numbers[i] ?? 0;
+    const high = Math.floor(micros / TWO_32);
+    halves.setUint32(i * 8, micros - high * TWO_32, true);
+    halves.setInt32(i * 8 + 4, high, true);
+  }
+  return made;
 }

@@ -38,7 +38,7 @@ export async function writeExport(deps: WriteDeps): Promise<ExportOutcome> {
     localTime: request.localTime,
     expected: request.aggregate !== undefined,
   });
-  const write = writerOf(out);
+  const write = writerOf(out, format.encoding);
   await write(heading);
   for await (const page of longPages(source, request, format, onSamples)) {
     onRows(page.rows);
@@ -69,13 +69,13 @@ async function survey(
   };
 }
 
-function writerOf(out: Writable): (text: string) => Promise<void> {
+function writerOf(out: Writable, encoding: 'utf8' | 'latin1'): (text: string) => Promise<void> {
   let failure: Error | undefined;
   out.on('error', (error: Error) => {
     failure = error;
   });
   return async (text) => {
     if (failure !== undefined) throw failure;
-    if (text !== '' && !out.write(text, 'utf8')) await once(out, 'drain');
+    if (text !== '' && !out.write(text, encoding)) await once(out, 'drain');
   };
 }

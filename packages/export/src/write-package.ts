@@ -10,7 +10,8 @@ import { darkSeason, gapWarning, joinSeasons, type DarkSeason } from './dark-sea
 import { SPREADSHEET_ROWS } from './export-request.ts';
 import { csvLines } from './line-format.ts';
 import { readMe } from './read-me.ts';
-import { longPages, monthFiles, widePages, type OnSamples } from './reading-pages.ts';
+import { monthFiles } from './month-files.ts';
+import { longPages, widePages, type OnSamples } from './reading-pages.ts';
 import type { LinePage } from './raw-lines.ts';
 import { splitPages } from './split-pages.ts';
 import { splitTime, type GapCause } from './split-time.ts';

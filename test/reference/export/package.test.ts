@@ -63,8 +63,33 @@ describe('a package', () => {
       const descriptor = descriptorOf(await readZip(await exported(choices)));
       expect(validate(descriptor), JSON.stringify(validate.errors)).toBe(true);
     }
-    // The profile can say no.
-    expect(validate({ resources: [{ path: '../outside.csv' }] })).toBe(false);
+    // The profile can say no: to each of these, which differ from a package in one thing.
+    const packageWith = (resource: object) => ({
+      resources: [{ name: 'a', path: 'a.csv', ...resource }],
+    });
+    const tableWith = (schema: object) =>
+      packageWith({
+        type: 'table',
+        schema: { fields: [{ name: 'x', type: 'number' }], ...schema },
+      });
+    expect(validate(tableWith({}))).toBe(true);
+    for (const wrong of [
+      { resources: [] },
+      { resources: [{ path: 'a.csv' }] },
+      packageWith({ path: '../outside.csv' }),
+      packageWith({ type: 'sheet' }),
+      packageWith({ bytes: '12' }),
+      tableWith({ fields: [] }),
+      tableWith({ fields: [{ name: 'x', type: 'decimal' }] }),
+      tableWith({ fields: [{ name: 'x', type: 'integer', categories: [{ value: 'one' }] }] }),
+      tableWith({ fields: [{ name: 'x', type: 'string', constraints: { enum: [] } }] }),
+      tableWith({ fields: [{ name: 'x', type: 'number', constraints: { required: 'yes' } }] }),
+      tableWith({ missingValues: [null] }),
+      tableWith({ primaryKey: ['x', 'x'] }),
+      tableWith({ foreignKeys: [{ fields: ['x'] }] }),
+      tableWith({ foreignKeys: [{ fields: ['x'], reference: { resource: 'b', fields: 'x' } }] }),
+    ])
+      expect(validate(wrong), JSON.stringify(wrong)).toBe(false);
   });
 
   it('describes every file: bytes, sha-256, rows, columns, and keys that lead somewhere', async () => {
