@@ -28,6 +28,10 @@ const benches: Readonly<
     const at = process.argv.indexOf('--rows');
     return await benchExport(at < 0 ? 1_000_000 : Number(process.argv[at + 1]));
   },
+  async api(options) {
+    const { benchApi } = await import('./api-rate.ts');
+    return await benchApi(options);
+  },
   async web(options) {
     const { benchWeb } = await import('./web-bench.ts');
     return await benchWeb(options);
