@@ -11,6 +11,7 @@ import type {
   SessionJson,
   SignInJson,
 } from '@duskline/contract';
+import { historyExamples } from './history-examples.ts';
 import { outlookExamples } from './outlook-examples.ts';
 import { sizingExamples } from './sizing-examples.ts';
 import { visitExamples } from './visit-examples.ts';
@@ -137,6 +138,7 @@ const problem: Problem = {
 export const examples: Readonly<Record<string, readonly unknown[]>> = {
   ...outlookExamples,
   ...visitExamples,
+  ...historyExamples(outlook),
   SignIn: [signIn],
   Session: [session],
   NewSite: [newSite],
