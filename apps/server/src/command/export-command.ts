@@ -56,7 +56,8 @@ export const exportCommand: Command = {
       return;
     }
     if (values.out === undefined) throw usage('Say where to: --out.');
-    await fetchExport({ query, out: values.out, url, token }, { ask, terminal, signal });
+    const said = saidBy(values, query);
+    await fetchExport({ query, said, out: values.out, url, token }, { ask, terminal, signal });
   },
 };
 
@@ -97,6 +98,14 @@ function read(args: readonly string[]) {
   }
 }
 type Values = ReturnType<typeof read>;
+
+/** What was asked for, in the person's own words for time. */
+function saidBy({ last, from, to }: Values, query: NewExportJson): string {
+  return JSON.stringify([
+    { last, from, to },
+    { ...query, from: undefined, to: undefined },
+  ]);
+}
 
 const usage = (message: string): CommandProblem =>
   new CommandProblem(2, `${message} “duskline export --help” says more.`);

@@ -15,6 +15,8 @@ const TRIES = 5;
 
 export interface Fetching {
   readonly query: NewExportJson;
+  /** The same for the same command line, also a minute later: “the last seven days” are other instants then. */
+  readonly said: string;
   readonly out: string;
   readonly url: string;
   readonly token: string;
@@ -39,7 +41,11 @@ export async function fetchExport(fetching: Fetching, deps: FetchDeps): Promise<
   const job = await made(fetching, deps, piped);
   const part = `${out}.part`;
   if (piped) {
-    await download(job, 0, process.stdout, fetching, deps);
+    await download(job, 0, process.stdout, fetching, deps).catch((cause: unknown) => {
+      throw signal.aborted
+        ? new CommandProblem(130, 'Stopped: what came is not whole.')
+        : cut(cause);
+    });
     return;
   }
   for (let tries = 1; ; tries += 1) {
@@ -70,6 +76,10 @@ export async function fetchExport(fetching: Fetching, deps: FetchDeps): Promise<
 const note = (out: string): string => `${out}.export.json`;
 const stoppedHere = (): CommandProblem =>
   new CommandProblem(130, 'Stopped. Run the same command again to go on.');
+const cut = (cause: unknown): CommandProblem =>
+  cause instanceof CommandProblem
+    ? cause
+    : new CommandProblem(1, 'The download broke: what came is not whole. Try again.', { cause });
 const broken = (cause: unknown): CommandProblem =>
   cause instanceof CommandProblem
     ? cause
@@ -77,13 +87,13 @@ const broken = (cause: unknown): CommandProblem =>
 
 /** The export, done: the one of an earlier run of the same command, or a new one. */
 async function made(fetching: Fetching, deps: FetchDeps, piped: boolean): Promise<ExportJson> {
-  const { query, out, url } = fetching;
+  const { query, said, out, url } = fetching;
   const { ask, terminal, signal } = deps;
   let job = piped ? undefined : await earlier(fetching, ask);
   if (job === undefined) {
     if (!piped) await rm(`${out}.part`, { force: true });
     job = await ask<ExportJson>('POST', '/exports', query);
-    if (!piped) await writeFile(note(out), JSON.stringify({ url, query, id: job.id }));
+    if (!piped) await writeFile(note(out), JSON.stringify({ url, said, id: job.id }));
   } else terminal.note(`Going on with export ${job.id}.`);
   while (job.state === 'running') {
     const { rows, ratio } = job.progress ?? { rows: 0, ratio: 0 };
@@ -104,26 +114,21 @@ async function made(fetching: Fetching, deps: FetchDeps, piped: boolean): Promis
   return job;
 }
 
-/** An export that this command began before, if what is asked for is the same span of time, as said by the person. */
+/** An export that this command began before, if the same was asked for in the same words. */
 async function earlier(
-  { query, out, url }: Fetching,
+  { said, out, url }: Fetching,
   ask: AskServer,
 ): Promise<ExportJson | undefined> {
   const text = await readFile(note(out), 'utf8').catch(() => undefined);
   if (text === undefined) return undefined;
   try {
-    const before = JSON.parse(text) as { url: string; query: NewExportJson; id: number };
-    if (before.url !== url || asSaid(before.query) !== asSaid(query)) return undefined;
+    const before = JSON.parse(text) as { url: string; said: string; id: number };
+    if (before.url !== url || before.said !== said) return undefined;
     const job = await ask<ExportJson>('GET', `/exports/${before.id}`);
     return job.state === 'running' || job.state === 'done' ? job : undefined;
   } catch {
     return undefined;
   }
-}
-
-/** “The last seven days” are other instants a minute later, and the same thing to the person: only the length counts then. */
-function asSaid({ from, to, ...rest }: NewExportJson): string {
-  return JSON.stringify([Date.parse(to) - Date.parse(from), rest]);
 }
 
 async function download(
@@ -145,11 +150,13 @@ async function download(
     throw new CommandProblem(1, `The server answered ${answer.status} instead of the file.`);
   const bytes = job.bytes ?? 0;
   let here = from;
+  const hash = createHash('sha256');
   await pipeline(
     Readable.fromWeb(answer.body),
     async function* (chunks: AsyncIterable<Uint8Array>) {
       for await (const chunk of chunks) {
         here += chunk.length;
+        hash.update(chunk);
         terminal.progress(bar(bytes === 0 ? 1 : here / bytes, `${(here / 1e6).toFixed(1)} MB`));
         yield chunk;
       }
@@ -158,6 +165,9 @@ async function download(
     { end: out !== process.stdout },
   );
   if (here !== bytes) throw new Error('The download ended early.');
+  // What goes on from an earlier piece is compared as a whole, on disk.
+  if (from === 0 && hash.digest('hex') !== job.sha256)
+    throw new Error('The checksum is not right.');
 }
 
 async function sizeOf(path: string): Promise<number> {

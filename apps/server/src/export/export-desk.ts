@@ -104,7 +104,9 @@ export function createExportDesk({ store, folder, holder, now, log }: ExportDesk
         },
       });
       const kept = await file.keep();
-      await jobs.finish(job.id, { ...kept, rows, state: 'done', atMs: now() });
+      // Nobody asks for it any more: it was removed, perhaps by way of another server.
+      if (!(await jobs.finish(job.id, { ...kept, rows, state: 'done', atMs: now() })))
+        await files.remove(job.id);
     } catch (cause) {
       await file.discard();
       const stopped = signal.aborted;

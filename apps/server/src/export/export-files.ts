@@ -35,6 +35,8 @@ export function exportFiles(folder: string): ExportFiles {
           done(null, chunk);
         },
       });
+      // A disk that is full may say so when nobody is writing; whoever writes next is told.
+      out.on('error', () => undefined);
       const closed = new Promise<void>((resolve, reject) => {
         file.once('close', resolve);
         file.once('error', (error) => {
