@@ -19,8 +19,11 @@ const LEAST_SWING = 0.3;
 const TURN = 0.1;
 /** Readings in a mean that is free of single errors. */
 const CALM_READINGS = 6;
-/** σ of a gauge: `estimateCharge`. */
-const GAUGE_SIGMA = 0.05;
+/**
+ * The part of the error of a gauge (σ 0.05: `estimateCharge`) that stays for a whole swing, half of its variance; what changes from
+ * reading to reading is measured, by how far they lie off the line. Assumption, no source.
+ */
+const GAUGE_SIGMA = 0.035;
 /** A rest voltage is preferred to a gauge when its band is no wider. */
 const NARROW_BAND = 0.12;
 /** Error of the energy counted, of all that went in and out: sensors of a few percent, common practice, no source. */
