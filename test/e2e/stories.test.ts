@@ -71,7 +71,8 @@ describe.each(screens)('on a %s', (screen, options) => {
     await page.getByRole('heading', { name: `${name} is set up.` }).waitFor();
     const secret = await page.locator('pre').first().innerText();
     await page.locator('svg[role="img"], [role="img"]').first().waitFor();
-    expect(await page.locator('li.proved').count()).toBe(1); // off-state draw: written down in the form
+    // Off-state draw is written down in the form; the rest waits for the node.
+    await waitFor('one proof', async () => (await page.locator('li.proved').count()) === 1);
 
     const node = `alder-carr-${screen}`;
     const client = await mqtt.connectAsync(demo.lines.mqtt.url, {
