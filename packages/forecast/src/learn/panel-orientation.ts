@@ -2,17 +2,13 @@ import { HOUR_MS, type Position, type PowerSystem } from '@duskline/domain';
 import {
   apparentElevationDeg,
   clearSky,
-  DEFAULT_ALBEDO,
   DEFAULT_LINKE_TURBIDITY,
-  diffuseModifiers,
   extraterrestrialNormalWm2,
   incidenceCosine,
-  incidenceModifier,
-  type Irradiance,
-  planeOfArray,
   pressurePa,
   sunPosition,
 } from '@duskline/energy';
+import { bestFacing, type Facing, fitOf, misfit, reach, type SunHour } from './facing-fit.ts';
 import type { HarvestHours } from './harvest-hours.ts';
 import { FREE } from './hour-flags.ts';
 import type { Learnt, LearntPanel, Sureness } from './learnt-site.ts';
@@ -36,30 +32,12 @@ const LEAST_SHARE_OF_SCALE = 0.9;
 /** A panel that gives less of its plate than this on its clearest days saw none that was clear, or no full sun: monsoon, fog. */
 const LEAST_OF_PLATE = 0.55;
 const BEST_SHARE = 0.9;
-/**
- * Light from the whole sky against that of a clean one, fitted beside the facing: haze widens the day's curve as a flatter panel
- * would. From a mountain's air to a hot, dusty summer. Assumption, no source.
- */
-const HAZE = [0.7, 4] as const;
 /** With more than this times a clean sky's light from the whole sky these were no clear days. Assumption, no source. */
 const MOST_HAZE = 2.5;
-const GRID_DEG = 10;
 /** Fits worse than this (of the power's root mean square) explain nothing. */
 const WORST_FIT = 0.1;
 /** Angles at which the fit is this much worse are no longer believed. Assumption, no source. */
 const BAND_WORSE = 1.2;
-
-interface SunHour {
-  readonly powerW: number;
-  readonly sun: { readonly zenithDeg: number; readonly azimuthDeg: number };
-  readonly sky: Irradiance;
-  readonly extraterrestrialWm2: number;
-}
-
-interface Facing {
-  readonly tiltDeg: number;
-  readonly azimuthDeg: number;
-}
 
 /**
  * Where the panel really faces, from the shape of its clear days: the tilt and azimuth whose cloudless power follows the hours
@@ -176,8 +154,6 @@ function sunHour(atMs: number, position: Position): Omit<SunHour, 'powerW'> | un
   return { sun, sky, extraterrestrialWm2 };
 }
 
-const bestFacing = (hours: readonly SunHour[]): Facing => refined(hours, bestOfGrid(hours));
-
 /** The days on which the panel, facing so, gave nearly what it gave on its best: the others were hazy or overcast, however smooth. */
 function withoutDull(
   days: readonly (readonly SunHour[])[],
@@ -186,129 +162,6 @@ function withoutDull(
   const scales = days.map((hours) => fitOf(hours, facing).scaleW);
   const best = percentile(scales, BEST_SHARE);
   return days.filter((_, index) => scales[index]! >= LEAST_SHARE_OF_SCALE * best);
-}
-
-const misfit = (hours: readonly SunHour[], facing: Facing): number => fitOf(hours, facing).misfit;
-
-/**
- * Least squares of power over the sun's own light and that of sky and ground, the second within HAZE times the first.
- *
- * @returns misfit: root of the squared misfit over the squared power, 0 = follows every hour; haze: light of the whole sky over that of
- *          a clean one; scaleW: the power for each 1000 W/m² that a clean sky would send onto a panel facing so
- */
-function fitOf(
-  hours: readonly SunHour[],
-  facing: Facing,
-): { readonly misfit: number; readonly haze: number; readonly scaleW: number } {
-  const modifiers = diffuseModifiers(facing.tiltDeg);
-  let [pp, pd, ps, dd, ds, ss, direct, spread] = [0, 0, 0, 0, 0, 0, 0, 0];
-  for (const hour of hours) {
-    const light = lightOn(hour, facing, modifiers);
-    const { powerW } = hour;
-    pp += powerW * powerW;
-    pd += powerW * light.directWm2;
-    ps += powerW * light.spreadWm2;
-    dd += light.directWm2 ** 2;
-    ds += light.directWm2 * light.spreadWm2;
-    ss += light.spreadWm2 ** 2;
-    direct += light.directWm2;
-    spread += light.spreadWm2;
-  }
-  const least = pd * ss - ps * ds;
-  const wanted = least > 0 ? (ps * dd - pd * ds) / least : HAZE[1];
-  const haze = Math.min(HAZE[1], Math.max(HAZE[0], wanted));
-  const explained = pd + haze * ps;
-  const model = dd + 2 * haze * ds + haze * haze * ss;
-  if (pp === 0 || model === 0) return { misfit: 1, haze, scaleW: 0 };
-  return {
-    misfit: Math.sqrt(Math.max(0, 1 - (explained * explained) / (pp * model))),
-    haze,
-    scaleW: ((1000 * explained) / model) * ((direct + haze * spread) / (direct + spread)),
-  };
-}
-
-function lightOn(
-  { sun, sky, extraterrestrialWm2 }: SunHour,
-  facing: Facing,
-  modifiers: ReturnType<typeof diffuseModifiers>,
-): { readonly directWm2: number; readonly spreadWm2: number } {
-  const plane = planeOfArray({
-    sun,
-    surface: facing,
-    ...sky,
-    extraterrestrialWm2,
-    albedo: DEFAULT_ALBEDO,
-  });
-  const cosine = incidenceCosine({
-    sunZenithDeg: sun.zenithDeg,
-    sunAzimuthDeg: sun.azimuthDeg,
-    ...facing,
-  });
-  const incidenceDeg = (Math.acos(Math.min(1, Math.max(-1, cosine))) * 180) / Math.PI;
-  return {
-    directWm2: (plane.beamWm2 + plane.circumsolarWm2) * incidenceModifier(incidenceDeg),
-    spreadWm2:
-      (plane.skyWm2 - plane.circumsolarWm2) * modifiers.sky + plane.groundWm2 * modifiers.ground,
-  };
-}
-
-function bestOfGrid(hours: readonly SunHour[]): Facing {
-  let best: Facing = { tiltDeg: 0, azimuthDeg: 180 };
-  let least = misfit(hours, best);
-  for (let tiltDeg = GRID_DEG; tiltDeg <= 90; tiltDeg += GRID_DEG)
-    for (let azimuthDeg = 0; azimuthDeg < 360; azimuthDeg += GRID_DEG) {
-      const fit = misfit(hours, { tiltDeg, azimuthDeg });
-      if (fit < least) {
-        least = fit;
-        best = { tiltDeg, azimuthDeg };
-      }
-    }
-  return best;
-}
-
-function refined(hours: readonly SunHour[], from: Facing): Facing {
-  let best = from;
-  let least = misfit(hours, best);
-  for (let step = GRID_DEG / 2; step >= 1; step /= 2) {
-    for (let round = 0; round < 20; round++) {
-      const moves = neighbours(best, step).map((facing) => ({
-        facing,
-        fit: misfit(hours, facing),
-      }));
-      const better = moves.reduce((a, b) => (b.fit < a.fit ? b : a));
-      if (better.fit >= least) break;
-      best = better.facing;
-      least = better.fit;
-    }
-  }
-  return best;
-}
-
-const neighbours = ({ tiltDeg, azimuthDeg }: Facing, step: number): readonly Facing[] =>
-  [
-    [step, 0],
-    [-step, 0],
-    [0, step],
-    [0, -step],
-  ].map(([tilt, azimuth]) => ({
-    tiltDeg: Math.min(90, Math.max(0, tiltDeg + tilt!)),
-    azimuthDeg: (azimuthDeg + azimuth! + 360) % 360,
-  }));
-
-/** How far an angle can be turned either way before the fit is too bad, degrees. */
-function reach(
-  hours: readonly SunHour[],
-  best: Facing,
-  worst: number,
-  angle: keyof Facing,
-): number {
-  for (let turn = 2; turn <= 90; turn += 2) {
-    const isWorse = [turn, -turn].every(
-      (by) => misfit(hours, { ...best, [angle]: best[angle] + by }) > worst,
-    );
-    if (isWorse) return turn;
-  }
-  return 90;
 }
 
 const sumOf = (hours: readonly SunHour[], of: (hour: SunHour) => number): number =>
