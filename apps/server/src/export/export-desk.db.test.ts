@@ -77,6 +77,32 @@ async function bytesOf(id: number, reader = asAnalyst): Promise<Buffer> {
   return await buffer(file.value.open(0, file.value.bytes));
 }
 
+/** A server of the same database and folder whose exports wait before they read anything. */
+function heldDesk(): { held: ExportDesk; reached: Promise<void>; release: () => void } {
+  let release: () => void = () => undefined;
+  let reach: () => void = () => undefined;
+  const gate = new Promise<void>((resolve) => (release = resolve));
+  const reached = new Promise<void>((resolve) => (reach = resolve));
+  const held = createExportDesk({
+    store: {
+      ...store,
+      exportReads: {
+        ...store.exportReads,
+        counts: async (...args) => {
+          reach();
+          await gate;
+          return await store.exportReads.counts(...args);
+        },
+      },
+    },
+    folder,
+    holder: 'here',
+    now: () => nowMs,
+    log: pino({ level: 'error' }),
+  });
+  return { held, reached, release };
+}
+
 describe('an export', () => {
   it('has every reading of the store once, and says how long and what it is', async () => {
     const job = await done({ ...range, format: 'csv' });
@@ -203,24 +229,8 @@ describe('an export', () => {
   });
 
   it('is refused while two are made, with a time to come again', async () => {
-    const gate = Promise.withResolvers<undefined>();
     // Held at their beginning: on a slow machine two small ones can be done before the third is asked for.
-    const held = createExportDesk({
-      store: {
-        ...store,
-        exportReads: {
-          ...store.exportReads,
-          counts: async (...args) => {
-            await gate.promise;
-            return await store.exportReads.counts(...args);
-          },
-        },
-      },
-      folder,
-      holder: 'here',
-      now: () => nowMs,
-      log: pino({ level: 'error' }),
-    });
+    const { held, release } = heldDesk();
     const both = await Promise.all([
       held.start(range, asAnalyst),
       held.start({ ...range, format: 'csv' }, asAnalyst),
@@ -230,36 +240,18 @@ describe('an export', () => {
       ok: false,
       fault: { code: 'exports-busy', retryAfterS: 30 },
     });
-    gate.resolve(undefined);
+    release();
     for (const one of both) if (one.ok) await held.remove(one.value.id, asAnalyst);
     await held.close();
   });
 
   it('keeps no file of one that was removed by way of another server', async () => {
-    const gate = Promise.withResolvers<undefined>();
-    const reached = Promise.withResolvers<undefined>();
-    const here = createExportDesk({
-      store: {
-        ...store,
-        exportReads: {
-          ...store.exportReads,
-          counts: async (...args) => {
-            reached.resolve(undefined);
-            await gate.promise;
-            return await store.exportReads.counts(...args);
-          },
-        },
-      },
-      folder,
-      holder: 'here',
-      now: () => nowMs,
-      log: pino({ level: 'error' }),
-    });
+    const { held: here, reached, release } = heldDesk();
     const started = await here.start({ ...range, format: 'csv' }, asAnalyst);
     if (!started.ok) throw new Error(started.fault.detail);
-    await reached.promise;
+    await reached;
     expect(await desk.remove(started.value.id, asAnalyst)).toMatchObject({ ok: true });
-    gate.resolve(undefined);
+    release();
     await waitFor('the other server to be done', async () =>
       readdirSync(folder).includes(String(started.value.id)) ? undefined : true,
     );
