@@ -1,5 +1,11 @@
 export { assessSamples } from './assess-samples.ts';
 export type { AssessedSample, QualityFinding, QualitySample } from './assessed-sample.ts';
+export {
+  compareWithNeighbours,
+  NEIGHBOUR_KM,
+  type NeighbourFinding,
+  type PlacedMean,
+} from './compare-with-neighbours.ts';
 export { defaultCrossLimits, defaultLimits } from './default-limits.ts';
 export { faultsOfOverrides, limitsInForce, type LimitsInForce } from './limits-in-force.ts';
 export { qualityRules, type QualityRule } from './quality-rules.ts';

@@ -7,6 +7,7 @@ import { createReadingStore } from './checked-readings.ts';
 import { commitAdvance } from './commit-advance.ts';
 import { commitFleet } from './commit-fleet.ts';
 import { openDatabase } from './database/open-database.ts';
+import { createDayMeanStore } from './day-means.ts';
 import { createExportStore } from './export-samples.ts';
 import { createIntervalStore } from './intervals.ts';
 import { createHousekeeping } from './housekeeping.ts';
@@ -71,6 +72,7 @@ export async function openStore(options: StoreOptions): Promise<Store> {
     rollups: createRollupStore(database, layouts),
     readings: createReadingStore(sql, layouts),
     qualityLimits: createQualityLimitStore(sql),
+    dayMeans: createDayMeanStore(sql),
     latest: createLatestStore(sql, layouts),
     intervals: createIntervalStore(sql, layouts),
     sites: createSiteStore(kysely),

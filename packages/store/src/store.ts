@@ -24,6 +24,7 @@ import type {
   SiteView,
   StateVerdict,
 } from '@duskline/domain';
+import type { DayMeanStore } from './day-means.ts';
 import type { AlertStore } from './alert-store.ts';
 import type { ReadingStore } from './checked-readings.ts';
 import type { TardyPast, ToldPast } from './past.ts';
@@ -70,6 +71,7 @@ export interface Store {
   readonly rollups: RollupStore;
   readonly readings: ReadingStore;
   readonly qualityLimits: QualityLimitStore;
+  readonly dayMeans: DayMeanStore;
   readonly latest: { of(nodeId: NodeId): Promise<readonly LatestReading[]> };
   readonly intervals: {
     /** Intervals that touch [fromMs, toMs), oldest first. */
