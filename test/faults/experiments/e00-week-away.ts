@@ -10,6 +10,7 @@ import { waitFor } from '@duskline/test-harness';
 import { judge, type Experiment } from '../experiment.ts';
 import type { Lab } from '../lab.ts';
 import { startFaultProxy } from '../nemesis/fault-proxy.ts';
+import { ownNetwork } from '../nemesis/own-network.ts';
 import { openStand, type Stand } from '../stand.ts';
 
 const main = fileURLToPath(new URL('../../../apps/node/src/main.ts', import.meta.url));
@@ -26,11 +27,14 @@ export const weekAway: Experiment = {
   brokers: ['embedded', 'mosquitto'],
   async run(lab, broker) {
     const stand = await openStand(lab, { broker, nodes: 1 });
-    const proxy = await startFaultProxy(stand.mqttPort);
+    // In a network of its own where that may be had: then the wire itself is pulled.
+    const place = ownNetwork(lab);
+    const host = place?.hostAddress ?? '127.0.0.1';
+    const proxy = await startFaultProxy(stand.mqttPort, host);
     lab.undo(() => proxy.close());
     await stand.server.start();
-    const log = scriptOf(lab, stand, proxy.port);
-    const startNode = nodeProgram(lab);
+    const log = scriptOf(lab, stand, `${host}:${proxy.port}`);
+    const startNode = nodeProgram(lab, place?.wrap ?? []);
     const endMs = Math.floor(Date.now() / STEP_MS) * STEP_MS;
     const startMs = endMs - DAYS * DAY_MS;
     log.write(startMs - 3_600_000, startMs);
@@ -39,8 +43,10 @@ export const weekAway: Experiment = {
       withinMs: 180_000,
     });
 
-    proxy.halfOpen(true);
-    proxy.refuse(true);
+    if (place === undefined) {
+      proxy.halfOpen(true);
+      proxy.refuse(true);
+    } else place.cut();
     for (let day = 0; day < DAYS; day++) {
       log.write(startMs + day * DAY_MS, startMs + (day + 1) * DAY_MS);
       if (day < DAYS - 1) log.rotate(day);
@@ -48,6 +54,7 @@ export const weekAway: Experiment = {
     await sleep(3000);
     const whileAway = await log.stored();
     // The line it had is dead; it notices by its keep-alive, or, as here, when the network comes back and says so.
+    place?.mend();
     proxy.halfOpen(false);
     proxy.reset();
     proxy.refuse(false);
@@ -79,6 +86,7 @@ export const weekAway: Experiment = {
     const total = log.lines();
     return judge(
       {
+        network: place === undefined ? 'proxy' : 'namespace',
         days: DAYS,
         lines: total,
         ...verdict,
@@ -102,13 +110,12 @@ export const weekAway: Experiment = {
   },
 };
 
-function nodeProgram(lab: Lab): () => ChildProcess {
+function nodeProgram(lab: Lab, wrap: readonly string[]): () => ChildProcess {
   return () => {
-    const child = spawn(
-      process.execPath,
-      ['--conditions=development', '--import', 'tsx', main, join(lab.folder, 'node.json')],
-      { stdio: ['ignore', 'ignore', 'pipe'] },
-    );
+    const config = join(lab.folder, 'node.json');
+    const words = [process.execPath, '--conditions=development', '--import', 'tsx', main, config];
+    const [program = '', ...args] = [...wrap, ...words];
+    const child = spawn(program, args, { stdio: ['ignore', 'ignore', 'pipe'] });
     child.stderr?.on('data', (bytes: Buffer) => lab.say(`node: ${bytes.toString().trim()}`));
     lab.undo(() => child.kill('SIGKILL'));
     return child;
@@ -116,7 +123,7 @@ function nodeProgram(lab: Lab): () => ChildProcess {
 }
 
 /** The builder's script: it knows nothing of the network, and its file is the truth. */
-function scriptOf(lab: Lab, stand: Stand, port: number) {
+function scriptOf(lab: Lab, stand: Stand, brokerAddress: string) {
   const path = join(lab.folder, 'readings.csv');
   const sql = lab.openSql(stand.databaseUrl);
   const { name, secret, id } = stand.nodes[0] ?? { name: '', secret: '', id: 0 };
@@ -126,7 +133,7 @@ function scriptOf(lab: Lab, stand: Stand, port: number) {
   writeFileSync(join(lab.folder, 'secret'), secret);
   const config = {
     node: name,
-    broker: `mqtt://127.0.0.1:${port}`,
+    broker: `mqtt://${brokerAddress}`,
     secretFile: 'secret',
     stateDir: 'node-state',
     log: {

@@ -22,7 +22,8 @@ export interface FaultProxy {
   readonly close: () => Promise<void>;
 }
 
-export async function startFaultProxy(targetPort: number): Promise<FaultProxy> {
+/** @param host where it listens; it always goes on to this machine */
+export async function startFaultProxy(targetPort: number, host = '127.0.0.1'): Promise<FaultProxy> {
   let [delayMs, stallShare, silent, refusing] = [0, 0, false, false];
   let bytesPerS: number | undefined;
   let resetIn: number | undefined;
@@ -80,7 +81,7 @@ export async function startFaultProxy(targetPort: number): Promise<FaultProxy> {
     });
   }
 
-  server.listen(0, '127.0.0.1');
+  server.listen(0, host);
   await once(server, 'listening');
   return {
     port: (server.address() as AddressInfo).port,
