@@ -9,6 +9,12 @@ export const ReadinessSchema = Type.Object(
   {
     status: Type.Enum(['ready']),
     checks: Type.Array(Type.String(), { description: 'What was looked at and found in order.' }),
+    warnings: Type.Optional(
+      Type.Array(Type.String(), {
+        description:
+          'What works now and is to be put right, in sentences: a database that would lose data in a power cut.',
+      }),
+    ),
   },
   { $id: 'Readiness' },
 );

@@ -71,6 +71,7 @@ describe('what the API says when it says no', () => {
   it('refuses a body larger than any site is', async () => {
     const answer = await post(JSON.stringify({ id: 'x'.repeat(70_000) }), 'application/json');
     expect(answer.statusCode).toBe(413);
+    expect(answer.json()).toMatchObject({ detail: expect.stringContaining('64 KiB') as string });
   });
 
   it('names every part that is missing by where it should be', async () => {

@@ -11,7 +11,8 @@ export function answerErrors(
   { isDatabaseLost = never }: { readonly isDatabaseLost?: (error: unknown) => boolean },
 ): void {
   app.setErrorHandler((error: FastifyError, request, reply) => {
-    const problem = explainError(error, { requestId: request.id, isDatabaseLost });
+    const bodyLimitBytes = request.routeOptions.bodyLimit;
+    const problem = explainError(error, { requestId: request.id, isDatabaseLost, bodyLimitBytes });
     if (problem.status >= 500) report(request.log, problem);
     return sendProblem(reply, problem);
   });

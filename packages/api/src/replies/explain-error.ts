@@ -4,6 +4,8 @@ import { ApiProblem, type ProblemPart } from './api-problem.ts';
 interface ExplainOptions {
   readonly requestId: string;
   readonly isDatabaseLost: (error: unknown) => boolean;
+  /** What the route takes at most. */
+  readonly bodyLimitBytes?: number;
 }
 
 /**
@@ -19,13 +21,21 @@ export function explainError(error: FastifyError, options: ExplainOptions): ApiP
       `The database does not answer, so nothing was read or changed. Try again in a few seconds (request ${options.requestId}).`,
       { headers: { 'retry-after': '5' }, cause: error },
     );
-  return explainByStatus(error, options.requestId);
+  return explainByStatus(error, options);
 }
 
-function explainByStatus(error: FastifyError, requestId: string): ApiProblem {
+function explainByStatus(
+  error: FastifyError,
+  { requestId, bodyLimitBytes }: ExplainOptions,
+): ApiProblem {
   switch (error.statusCode) {
     case 413:
-      return new ApiProblem('body-too-large', 'Send a smaller body: 64 KiB is the most.');
+      return new ApiProblem(
+        'body-too-large',
+        bodyLimitBytes === undefined
+          ? 'Send a smaller body.'
+          : `Send a smaller body: ${inWords(bodyLimitBytes)} is the most that is taken here.`,
+      );
     case 415:
       return new ApiProblem(
         'content-type-refused',
@@ -42,6 +52,10 @@ function explainByStatus(error: FastifyError, requestId: string): ApiProblem {
       );
   }
 }
+
+const KIB = 1024;
+const inWords = (bytes: number): string =>
+  bytes >= KIB * KIB ? `${Math.floor(bytes / KIB / KIB)} MiB` : `${Math.floor(bytes / KIB)} KiB`;
 
 /** Fastify's and the JSON parser's own words are about the request alone; anything else keeps to a general sentence. */
 function requestFault(error: FastifyError): string {

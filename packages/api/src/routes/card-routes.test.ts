@@ -79,9 +79,9 @@ describe('the routes of memory cards', () => {
     expect(brought).toEqual(['4 time;batt_v']);
     expect((await bring('application/json', '{}')).statusCode).toBe(415);
     expect((await bring('text/plain', 'time')).statusCode).toBe(415);
-    expect(
-      (await bring('application/octet-stream', Buffer.alloc(4 * 1024 * 1024 + 1))).statusCode,
-    ).toBe(413);
+    const tooLarge = await bring('application/octet-stream', Buffer.alloc(4 * 1024 * 1024 + 1));
+    expect(tooLarge.statusCode).toBe(413);
+    expect(tooLarge.json()).toMatchObject({ detail: expect.stringContaining('4 MiB') as string });
   });
 
   it('say as a problem why a step cannot be taken, and check what is said of the files', async () => {

@@ -15,6 +15,13 @@ describe('health', () => {
     expect(answer.headers['cache-control']).toBe('no-store');
   });
 
+  it('is ready, and says what is to be put right all the same', async () => {
+    const words = 'The database runs with fsync off.';
+    const api = await openApi({ readiness: [], warnings: () => [words] });
+    const answer = await api.ask({ url: '/readyz' });
+    expect(answer.json()).toEqual({ status: 'ready', checks: ['store'], warnings: [words] });
+  });
+
   it('says what is out of order, each thing by its name, and nothing of why it threw', async () => {
     const api = await openApi({
       readiness: [

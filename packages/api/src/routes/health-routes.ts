@@ -8,7 +8,7 @@ import { ApiProblem, type ProblemPart } from '../replies/api-problem.ts';
 /** A check that has not answered by then has failed. */
 const PATIENCE_MS = 2000;
 
-export function healthRoutes(app: Door, { ping, readiness }: ApiDeps): void {
+export function healthRoutes(app: Door, { ping, readiness, warnings }: ApiDeps): void {
   app.get(
     '/healthz',
     {
@@ -46,7 +46,12 @@ export function healthRoutes(app: Door, { ping, readiness }: ApiDeps): void {
       if (errors.length > 0)
         throw new ApiProblem('not-ready', errors.map((one) => one.detail).join(' '), { errors });
       reply.header('cache-control', 'no-store');
-      return { status: 'ready' as const, checks: checks.map((one) => one.name) };
+      const said = warnings?.() ?? [];
+      return {
+        status: 'ready' as const,
+        checks: checks.map((one) => one.name),
+        ...(said.length === 0 ? {} : { warnings: [...said] }),
+      };
     },
   );
 }
