@@ -107,11 +107,11 @@ export async function startServer(
     const store = await openStore({ url: databaseUrl });
     stops.push(() => store.close());
 
-    for (const setting of await store.housekeeping.unsafeSettings())
-      log.error(
-        { setting },
+    const warnings = (await store.housekeeping.unsafeSettings()).map(
+      (setting) =>
         `The database runs with ${setting} off: a power cut loses readings that nodes have deleted. Switch it on.`,
-      );
+    );
+    for (const warning of warnings) log.error(warning);
     const stopHousekeeping = keepHouse({
       store,
       holder: serverId(config.dataDir),
@@ -210,6 +210,14 @@ export async function startServer(
       throttle: createSignInThrottle(store.signInCounts),
       exports: exportDesk,
       metrics: metrics.port,
+      ...(config.securityContacts === undefined
+        ? {}
+        : {
+            securityContact: {
+              contacts: config.securityContacts,
+              ...(config.http.publicUrl === undefined ? {} : { publicUrl: config.http.publicUrl }),
+            },
+          }),
       nodes: guardNames(store.nodes),
       outlookDesk: createOutlookDesk(store, clock.now),
       settings: createSettingsDesk({ store, send: line.sendSettings, now: clock.now }),
@@ -218,6 +226,7 @@ export async function startServer(
       now: clock.now,
       ping: () => store.ping(),
       readiness: readinessOf(line, schedule),
+      warnings: () => warnings,
       nightsBetween,
       checkBattery: checkCustomBattery,
       qualityRules: (overrides) => qualityRules(limitsInForce(overrides)),
@@ -279,11 +288,12 @@ function guardNames(nodes: Store['nodes']): Store['nodes'] {
   };
 }
 
-function doorOf({ http, webRoot }: Config): ApiDeps['door'] {
+function doorOf({ http, webRoot, tiles }: Config): ApiDeps['door'] {
   return {
     secure: http.publicUrl?.startsWith('https:') ?? false,
     ...(http.publicUrl === undefined ? {} : { origins: [new URL(http.publicUrl).origin] }),
     ...(webRoot === undefined ? {} : { webRoot }),
+    ...(tiles === undefined ? {} : { tiles }),
   };
 }
 
