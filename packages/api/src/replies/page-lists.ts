@@ -66,12 +66,13 @@ export function pageLists(app: Door): void {
         'cursor-gone',
         'The entry after which this page began is no longer in the list: begin again without `after`.',
       );
-    const page = all.slice(from, from + (typeof limit === 'number' ? limit : MOST));
+    const most = typeof limit === 'number' ? limit : MOST;
+    const page = all.slice(from, from + most);
     if (from + page.length < all.length) {
       const next = new URLSearchParams(
-        Object.entries(rest).map(([key, value]) => [key, String(value)]),
+        Object.entries(rest).map(([key, value]): [string, string] => [key, String(value)]),
       );
-      next.set('limit', String(limit ?? MOST));
+      next.set('limit', String(most));
       next.set('after', cursorOf(page.at(-1)));
       reply.header('link', `<${request.routeOptions.url ?? ''}?${next.toString()}>; rel="next"`);
     }
