@@ -155,7 +155,7 @@ describe('the rota', () => {
   it('takes no shift that makes no sense, and none of somebody who is not there', async () => {
     const shift = { personId: who('Bram').id, start, durationMinutes: 60, timeZone: 'UTC' };
     const nowhere = await ask('Isla', 'POST', '/shifts', { ...shift, timeZone: 'Moor/Here' });
-    expect(nowhere).toMatchObject({ status: 400, json: { code: 'range-invalid' } });
+    expect(nowhere).toMatchObject({ status: 422, json: { code: 'range-invalid' } });
     const nobody = await ask('Isla', 'POST', '/shifts', {
       ...shift,
       personId: '00000000-0000-4000-8000-000000000000',
@@ -266,7 +266,7 @@ describe('people', () => {
     // An uncompressed point of P-256 (RFC 8292 §3.2).
     expect(Buffer.from(me.json.pushKey, 'base64url')).toHaveLength(65);
     const push = { kind: 'push', address: 'https://push.greywater.example/send/secret-path' };
-    expect((await ask('Wren', 'POST', '/me/channels', push)).status).toBe(400);
+    expect((await ask('Wren', 'POST', '/me/channels', push)).status).toBe(422);
     const keys = { p256dh: me.json.pushKey, auth: 'BTBZMqHH6r4Tts7J_aSIgg' };
     const made = await ask<{ channel: { address: string } }>('Wren', 'POST', '/me/channels', {
       ...push,

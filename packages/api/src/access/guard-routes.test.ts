@@ -273,7 +273,12 @@ describe('who may do what', () => {
 
   it('must be declared: a route without a policy is refused when it is registered', () => {
     const app = fastify() as unknown as Door;
-    guardRoutes(app, { authenticate: async () => undefined, secure: false, origins: [] });
+    guardRoutes(app, {
+      authenticate: async () => undefined,
+      secure: false,
+      origins: [],
+      siteOfNode: () => Promise.resolve(undefined),
+    });
     expect(() => app.get('/open', async () => 'hello')).toThrow(RouteWithoutPolicyError);
     expect(() => app.get('/said', { config: { allow: 'read' } }, async () => 'hi')).not.toThrow();
   });
