@@ -66,7 +66,8 @@ export function printDrill(
       `${world.plan.name}, seed ${world.plan.seed}: ${world.looks} looks, ${(world.lookMs / Math.max(1, world.looks)).toFixed(0)} ms of wall time a look`,
     );
   }
-  say(`right cause first: ${percent(report.topCauseRightShare)} of ${report.cases.length} cases`);
+  if (report.cases.length > 0)
+    say(`right cause first: ${percent(report.topCauseRightShare)} of ${report.cases.length} cases`);
   say(`most calls of one cause: ${report.pushesPerCauseMax}; false calls: ${report.falsePushes}`);
   if (report.pushesPerOnCallDay !== null)
     say(

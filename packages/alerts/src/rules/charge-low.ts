@@ -1,8 +1,11 @@
-import { MINUTE_MS, sayPercent } from '@duskline/domain';
+import { HOUR_MS, MINUTE_MS, sayPercent } from '@duskline/domain';
 import { visitCautions } from '../cautions.ts';
 import { isDarkForFault, quietUnlessHeard, quietWhileAccepted } from '../heard-state.ts';
 import { defineRule, setting } from '../rule.ts';
 import { FRESH_MS } from '../rule-facts.ts';
+
+/** Where the restart level lies close to the shut-down level a node comes back low (our choice). */
+const JUST_BACK_MS = 6 * HOUR_MS;
 
 /** Charge low now: the lower end of the band is within ten points of the shut-down level. The last chance to save load. */
 export const chargeLow = defineRule({
@@ -33,7 +36,11 @@ export const chargeLow = defineRule({
     if (isDarkForFault(facts)) return { kind: 'undecided' };
     const quiet = quietUnlessHeard(facts);
     if (quiet !== undefined) return quiet;
-    const { nowMs, site, node, charge, openAlerts = [] } = facts;
+    const { nowMs, site, node, charge, openAlerts = [], housekeeping } = facts;
+    // It has just come back, by its own design and with its restart level: good news, and no call.
+    const dark = housekeeping?.darkness;
+    if (dark !== undefined && nowMs - (dark.endedAtMs ?? nowMs) < JUST_BACK_MS)
+      return { kind: 'undecided' };
     if (charge === undefined || nowMs - charge.observedAtMs > FRESH_MS)
       return { kind: 'undecided' };
     const level = node.power.shutDownRatio;

@@ -326,6 +326,14 @@ describe('every rule', () => {
     expect(opened('nothing-wrong')).toEqual([]);
   });
 
+  it('charge low waits after a first light: a node whose levels lie close comes back low', () => {
+    const back = { charge: charge(0.14), readings: { uptime: 300 } };
+    const darkness = { fromMs: startMs - DAY_MS, endedAtMs: startMs };
+    const given = { ...back, housekeeping: { darkness } };
+    expect(play([{ days: 0.2, given }]).opened).toEqual([]);
+    expect(play([{ days: 1, given }]).opened).toEqual(['charge-low']);
+  });
+
   it('first light is told of a darkness that just ended, not of a link that came back', () => {
     const told = (uptimeS: number, endedAtMs?: number) =>
       play([
