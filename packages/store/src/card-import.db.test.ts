@@ -252,6 +252,50 @@ describe('merging a card', () => {
     expect([await counted('batt_v'), await counted('rain')]).toEqual([[3], [3]]);
   });
 
+  it('gives way under the very same key too: air is kept, the other value listed, nothing twice', async () => {
+    const { node, first, batch } = await nodeWithCard('harrow-stile');
+    const minutes = [0, 1, 2].map((minute) => at(minute));
+    await store.cardImports.merge(batch({ samples: minutes, timeStepMs: 1000 }));
+    await store.rollups.refresh(node.id);
+    const byAir = exampleMessage('harrow-stile', {
+      receivedAtMs: homeMs,
+      lane: 'backlog',
+      place: { boot: 3, seq: 1 },
+      samples: [at(0), exampleSample(startMs + MINUTE_MS, { batt_v: 13.5, charge: 50 }), at(5)],
+    });
+    expect(await store.samples.accept([byAir])).toMatchObject([{ kind: 'stored' }]);
+    const rows = await sql`
+      select extract(epoch from observed_at)::float8 * 1000 - ${startMs}::float8 as after_ms, "values"[1] as batt_v,
+        card_import_id is null as by_air
+      from sample where node_id = ${node.id} order by observed_at`;
+    expect(rows.map((row) => [row['after_ms'], row['batt_v'], row['by_air']])).toEqual([
+      [0, minutes[0]?.values[0], true],
+      [MINUTE_MS, 13.5, true],
+      [2 * MINUTE_MS, minutes[2]?.values[0], false],
+      [5 * MINUTE_MS, at(5).values[0], true],
+    ]);
+    expect(await store.cardImports.conflicts(first.id, { limit: 10, skip: 0 })).toEqual([
+      {
+        metric: 'batt_v',
+        observedAtMs: startMs + MINUTE_MS,
+        keptValue: 13.5,
+        cardValue: minutes[1]?.values[0],
+      },
+    ]);
+    expect(await store.rollups.refresh(node.id)).toBe(1);
+    const [hour] = await store.rollups.series(node.id, 'batt_v', {
+      fromMs: startMs,
+      toMs: startMs + HOUR_MS,
+      grain: 'hour',
+    });
+    expect([hour?.count, hour?.max]).toEqual([4, 13.5]);
+    // Sent again, and brought again: nothing changes.
+    expect(await store.samples.accept([byAir])).toMatchObject([{ kind: 'duplicate' }]);
+    await store.cardImports.merge(batch({ samples: minutes, timeStepMs: 1000 }));
+    expect(await rowsOf(node.id)).toEqual([{ readings: 8, card: 2, air: 6 }]);
+    expect(await store.cardImports.conflicts(first.id, { limit: 10, skip: 0 })).toHaveLength(1);
+  });
+
   it('keeps an import in the states it may be in, and forgets one that stored nothing', async () => {
     const { first, open } = await nodeWithCard('brackwell-ford');
     const change = (state: 'storing' | 'done', from: 'open' | 'storing') =>

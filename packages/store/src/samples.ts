@@ -3,6 +3,7 @@ import { nodeId, timeQualities } from '@duskline/domain';
 import { batchColumns, type BatchColumns } from './accept-batch.ts';
 import type { Sql } from 'postgres';
 import type { Layouts } from './layouts.ts';
+import { takeOverFromCards } from './card-takeover.ts';
 import { createSampleMonths } from './sample-months.ts';
 import type { AcceptOutcome, RawReading, SampleStore } from './store.ts';
 import { RANGES_KEPT } from './watermark-limits.ts';
@@ -19,7 +20,9 @@ export function createSampleStore(sql: Sql, layouts: Layouts): SampleStore {
       );
       const columns = batchColumns(messages, (metrics) => layouts.idOf(metrics));
       await months.ensure(messages);
-      return outcomesOf(messages, await acceptColumns(sql, columns, settledBefore));
+      const rows = await acceptColumns(sql, columns, settledBefore);
+      await takeOverFromCards(sql, messages, (metrics) => layouts.idOf(metrics));
+      return outcomesOf(messages, rows);
     },
     async raw(node, metric, { fromMs, toMs, limit }) {
       const metricId = await layouts.metricId(metric);
