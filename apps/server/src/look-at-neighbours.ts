@@ -31,11 +31,11 @@ async function lookAtMetric(
   endMs: number,
 ): Promise<number> {
   const means = await store.dayMeans.of(key, endMs - DAY_MS);
-  const limits = new Map(
+  const limits = new Map<number, { readonly suspect: number } | undefined>(
     await Promise.all(
       means.map(async ({ nodeId }) => {
         const inForce = limitsInForce(await store.qualityLimits.inForce(nodeId));
-        return [nodeId as number, inForce.of(key).neighbour] as const;
+        return [nodeId, inForce.of(key).neighbour] as const;
       }),
     ),
   );
