@@ -191,7 +191,6 @@ describe('the calendar', () => {
   let trips: RoundsPort;
   beforeEach(async () => {
     trips = fakeTrips();
-    const ash: Partial<Person> = { groups: [], endedAtMs: undefined as never };
     const people: Person[] = [];
     api = await openApi({
       trips,
@@ -218,7 +217,7 @@ describe('the calendar', () => {
       } as never,
     });
     const { account } = (await api.fleet.deps.accounts.findByEmail('volunteer@greywater.example'))!;
-    people.push({ ...account, ...ash } as Person);
+    people.push({ ...account, groups: [] as readonly string[] } as Person);
     const base = {
       personId: account.id,
       plannedAtMs: Date.parse('2026-11-27T09:00:00Z'),
