@@ -56,7 +56,7 @@ function parseCsv(text: string): string[][] {
 
 describe('a package', () => {
   it('keeps to the profile of Data Package v2.0', async () => {
-    const ajv = new Ajv({ allErrors: true });
+    const ajv = new Ajv({ allErrors: true, strictTypes: false });
     (addFormats as unknown as (instance: Ajv) => void)(ajv);
     const validate = ajv.compile(dataPackageProfile);
     for (const choices of [{}, { wide: true, localTime: true }, { format: 'parquet' }] as const) {
