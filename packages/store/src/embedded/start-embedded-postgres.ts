@@ -124,11 +124,18 @@ async function stopServer(
   watching: Promise<void>,
   folder: DataFolder,
 ): Promise<void> {
-  await endServer(server().pid);
-  // A restart that was under way when stop was called has started one more.
-  await watching;
-  await endServer(server().pid);
-  await releaseDataFolder(folder);
+  // The server does not hold our process, so nothing would if only its end were waited for: Node then leaves in the middle,
+  // with exit code 13. Seen when a busy machine tells of the end late.
+  const hold = setInterval(() => undefined, 1000);
+  try {
+    await endServer(server().pid);
+    // A restart that was under way when stop was called has started one more.
+    await watching;
+    await endServer(server().pid);
+    await releaseDataFolder(folder);
+  } finally {
+    clearInterval(hold);
+  }
 }
 
 async function createDatabase(url: string): Promise<void> {
