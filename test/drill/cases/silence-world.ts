@@ -191,7 +191,7 @@ export function silenceWorld(seed: number): WorldPlan {
     seed,
     startMs,
     liveFromMs,
-    endMs: hour(36),
+    endMs: hour(38),
     stepMs: HOUR_MS,
     sampleMs: HOUR_MS / 2,
     spells: [],
