@@ -1,10 +1,11 @@
 import { qualityFlags, type MetricKey } from '@duskline/domain';
 import { ByteWriter, ParquetWriter, type ColumnSource } from 'hyparquet-writer';
 import type { SchemaElement } from 'hyparquet';
+import { setImmediate as turnOfOthers } from 'node:timers/promises';
 import { testNames, timeQualityWord, unitOf } from './node-readings.ts';
 
-/** Rows of a metric written at once: what is encoded lies in memory. */
-const GROUP_ROWS = 32_768;
+/** Rows of a metric written at once: what is encoded lies in memory, and nobody else gets a turn while it is. */
+const GROUP_ROWS = 16_384;
 
 const text = (name: string): SchemaElement => ({
   name,
@@ -178,6 +179,7 @@ export class ParquetMonth {
           rowGroupSize: GROUP_ROWS,
         });
         yield taken();
+        await turnOfOthers();
       }
       this.#metrics.delete(key);
     }
