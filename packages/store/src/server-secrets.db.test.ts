@@ -15,7 +15,9 @@ afterAll(async () => {
 
 it('is the same for every server, whoever offered first', async () => {
   const got = await Promise.all(
-    stores.flatMap((store, i) => [1, 2, 3].map((n) => store.serverSecrets.keep('push', `${i}${n}`))),
+    stores.flatMap((store, i) =>
+      [1, 2, 3].map((n) => store.serverSecrets.keep('push', `${i}${n}`)),
+    ),
   );
   expect(new Set(got).size).toBe(1);
   expect(await stores[0]?.serverSecrets.keep('push', 'later')).toBe(got[0]);
