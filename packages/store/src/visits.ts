@@ -20,7 +20,8 @@ import { isUuid } from './people.ts';
 import type { Tables } from './schema.ts';
 import type { KeptVisit, VisitStore } from './visit-store.ts';
 
-export function createVisitStore({ sql, transaction }: Database<Tables>): VisitStore {
+export function createVisitStore(database: Database<Tables>): VisitStore {
+  const { sql } = database;
   const find = async (id: string): Promise<KeptVisit | undefined> => {
     if (!isUuid(id)) return undefined;
     return (await sql<VisitRow[]>`${visitRows(sql)} where v.id = ${id}::uuid`).map(visitOf)[0];
@@ -53,7 +54,7 @@ export function createVisitStore({ sql, transaction }: Database<Tables>): VisitS
     },
     async step(id, steps, about) {
       if (!isUuid(id)) return undefined;
-      await transaction((trx) => keepSteps(trx, id, { steps, ...about }));
+      await database.transaction((trx) => keepSteps(trx, id, { steps, ...about }));
       return find(id);
     },
     async out() {

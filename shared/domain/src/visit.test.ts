@@ -67,7 +67,7 @@ describe('what steps of a visit come to', () => {
         fc.array(fc.tuple(step, fc.nat({ max: 5 }))),
         fc.array(fc.nat()),
         (given, dice) => {
-          const steps = given.map(([one, atMs], i) => ({ ...one, id: `s${i}`, atMs }) as VisitStep);
+          const steps = given.map(([one, atMs], i) => ({ ...one, id: `s${i}`, atMs }));
           const mixed = [...steps, ...steps.slice(0, dice.length)]
             .map((one, i) => ({ one, at: dice[i % Math.max(1, dice.length)] ?? 0 }))
             .sort((a, b) => a.at - b.at)

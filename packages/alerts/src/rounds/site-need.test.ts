@@ -21,8 +21,11 @@ const alert = (rule: string, over: Partial<Alert> = {}): Alert =>
     text: { sentence: `${rule}.` },
     ...over,
   }) as Alert;
-const emptying = (p: number, over: object = {}): Outlook =>
-  ({ ...outlook(p), issuedAtMs: startMs, ...over }) as Outlook;
+const emptying = (p: number, over: object = {}): Outlook => ({
+  ...outlook(p),
+  issuedAtMs: startMs,
+  ...over,
+});
 const beyond = { kind: 'beyond-horizon', issuedAtMs: startMs, horizonDays: 30 } as Outlook;
 const back = (days: readonly [number, number, number]) =>
   ({

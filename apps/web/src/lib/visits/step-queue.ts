@@ -1,4 +1,15 @@
 import type { VisitJson, VisitStepJson } from '@duskline/contract';
+import { newUuid } from './new-uuid.ts';
+
+/** A step before it has its id and time. */
+export type StepDraft<S = VisitStepJson> = S extends VisitStepJson ? Omit<S, 'id' | 'at'> : never;
+
+/** The step as it is made here and now. */
+export const madeNow = (step: StepDraft): VisitStepJson => ({
+  ...step,
+  id: newUuid(),
+  at: new Date().toISOString(),
+});
 
 /** What of a browser's store is needed; it may throw when it is full or forbidden. */
 export type StepStore = Pick<Storage, 'getItem' | 'setItem' | 'removeItem'>;

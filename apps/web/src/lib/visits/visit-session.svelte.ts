@@ -3,14 +3,17 @@ import { SECOND_MS } from '@duskline/domain';
 import { ApiProblem } from '../api-problem.ts';
 import { lastKnown } from '../offline/last-known.svelte.ts';
 import { dropPlan, keptPlan } from './local-plan.ts';
-import { newUuid } from './new-uuid.ts';
-import { dropSteps, queuedSteps, queueStep, withSteps } from './step-queue.ts';
+import {
+  dropSteps,
+  madeNow,
+  queuedSteps,
+  queueStep,
+  withSteps,
+  type StepDraft,
+} from './step-queue.ts';
 import { visitClient } from './visit-client.ts';
 
 const AGAIN_MS = 20 * SECOND_MS;
-
-/** A step before it has its id and time. */
-export type StepDraft<S = VisitStepJson> = S extends VisitStepJson ? Omit<S, 'id' | 'at'> : never;
 
 /**
  * One visit on this device: what is reported is kept here first and shown at once, then sent, as often as it takes. A step is
@@ -50,8 +53,7 @@ export class VisitSession {
   }
 
   report(step: StepDraft): void {
-    const whole = { ...step, id: newUuid(), at: new Date().toISOString() };
-    this.#waiting = queueStep(localStorage, this.#of, whole as VisitStepJson);
+    this.#waiting = queueStep(localStorage, this.#of, madeNow(step));
     void this.send();
   }
 
