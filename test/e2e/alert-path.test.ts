@@ -298,56 +298,6 @@ describe.skipIf(whyNot !== undefined)('an alert, from the message to its end', (
     ]);
   });
 
-  it('is shown by the phone as a push, the same again in place of the first', async () => {
-    const { url } = servers[0] ?? { url: '' };
-    const context = phone.context();
-    await context.grantPermissions(['notifications'], { origin: url });
-    await phone.goto(`${url}/setup/people`);
-    await phone.evaluate(() => navigator.serviceWorker.ready.then(() => true));
-    // What a push service does: it hands the browser the message, and wakes the worker of that page.
-    const tools = await context.newCDPSession(phone);
-    const registered = new Promise<string>((resolve) => {
-      tools.on('ServiceWorker.workerRegistrationUpdated', ({ registrations }) => {
-        const own = registrations.find(({ scopeURL }) => scopeURL === `${url}/`);
-        if (own !== undefined) resolve(own.registrationId);
-      });
-    });
-    await tools.send('ServiceWorker.enable');
-    const registrationId = await registered;
-    const push = (title: string) =>
-      tools.send('ServiceWorker.deliverPushMessage', {
-        origin: url,
-        registrationId,
-        data: JSON.stringify({
-          key: 'one-and-the-same',
-          title,
-          body: 'Long Moss: 58 °C.',
-          link: `https://elsewhere.example/a/only-in-tests`,
-        }),
-      });
-    const shown = () =>
-      phone.evaluate(async () => {
-        const registration = await navigator.serviceWorker.ready;
-        return (await registration.getNotifications()).map(({ title, body, tag, data }) => ({
-          title,
-          body,
-          tag,
-          data: String(data),
-        }));
-      });
-    await push('P1 Long Moss: first');
-    await push('P1 Long Moss: again');
-    await waitFor('the push', async () => (await shown())[0]?.title.endsWith('again'));
-    expect(await shown()).toEqual([
-      {
-        title: 'P1 Long Moss: again',
-        body: 'Long Moss: 58 °C.',
-        tag: 'one-and-the-same',
-        data: '/a/only-in-tests',
-      },
-    ]);
-  });
-
   it('goes to the next person when nobody takes it: the silence above was not for lack of mail', async () => {
     const alert = await open(second, 'The battery at Long Moss is hot.');
     await letterTo(wren, 'Long Moss');
