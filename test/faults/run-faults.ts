@@ -5,7 +5,8 @@ import { skipped, type Broker, type Experiment, type Outcome } from './experimen
 import { experiments } from './experiments/index.ts';
 import { inLab, startSharedPostgres, type SharedPostgres } from './lab.ts';
 
-/** `npm run faults -- [--full] [--json] [--seed N] [E1 E3 …]`: one line an experiment; ends non-zero when one fails. */
+/** `npm run faults -- [--full] [--json] [--seed N] [E1 E3 …]`: one line an experiment; ends non-zero when one fails by
+ * more than its times: those depend on the machine, and are printed, not asserted. */
 const words = process.argv.slice(2);
 const seedAt = words.indexOf('--seed');
 const seed = seedAt === -1 ? 20_261_126 : Number(words[seedAt + 1]);
@@ -60,6 +61,7 @@ function report(
 const startedMs = Date.now();
 const statusOf = { PASS: 'passed', FAIL: 'failed', SKIPPED: 'pending' } as const;
 const tally = { PASS: 0, FAIL: 0, SKIPPED: 0 };
+let slow = 0;
 const failures: unknown[] = [];
 const results: { status: string; fullName: string; failureMessages: readonly string[] }[] = [];
 process.on('unhandledRejection', (cause) => failures.push(cause));
@@ -67,10 +69,12 @@ for (const experiment of chosen)
   for (const broker of experiment.brokers ?? [undefined]) {
     const atMs = Date.now();
     const outcome = await runOne(experiment, broker ?? 'embedded');
+    const isSlow = outcome.isOnlySlow === true;
     tally[outcome.verdict] += 1;
+    if (isSlow) slow += 1;
     results.push({
-      status: statusOf[outcome.verdict],
-      fullName: `${experiment.id} ${experiment.name}${broker === undefined ? '' : ` [${broker}]`}`,
+      status: isSlow ? 'pending' : statusOf[outcome.verdict],
+      fullName: `${experiment.id} ${experiment.name}${broker === undefined ? '' : ` [${broker}]`}${isSlow ? ` (not in time here: ${outcome.why.join('; ')})` : ''}`,
       failureMessages: outcome.verdict === 'FAIL' ? outcome.why : [],
     });
     report(experiment, broker, outcome, Math.round((Date.now() - atMs) / 1000));
@@ -79,10 +83,10 @@ await (await shared)?.stop();
 for (const cause of failures) process.stderr.write(`unhandled in the harness: ${String(cause)}\n`);
 if (!json)
   process.stdout.write(
-    `faults, ${full ? 'full' : 'short'} profile, seed ${seed}, ${cpus().length} cores: ${tally.PASS} passed, ${tally.FAIL} failed, ${tally.SKIPPED} skipped in ${Math.round((Date.now() - startedMs) / 1000)} s\n`,
+    `faults, ${full ? 'full' : 'short'} profile, seed ${seed}, ${cpus().length} cores: ${tally.PASS} passed, ${tally.FAIL} failed (${slow} of them only by their times), ${tally.SKIPPED} skipped in ${Math.round((Date.now() - startedMs) / 1000)} s\n`,
   );
 if (process.env['CI'] !== undefined) await writeCount();
-process.exit(tally.FAIL > 0 || failures.length > 0 ? 1 : 0);
+process.exit(tally.FAIL > slow || failures.length > 0 ? 1 : 0);
 
 /** In the shape that the sum of all test runs reads. */
 async function writeCount(): Promise<void> {
@@ -91,13 +95,13 @@ async function writeCount(): Promise<void> {
   await mkdir(folder, { recursive: true });
   const count = {
     numPassedTests: tally.PASS,
-    numFailedTests: tally.FAIL + failures.length,
-    numPendingTests: tally.SKIPPED,
+    numFailedTests: tally.FAIL - slow + failures.length,
+    numPendingTests: tally.SKIPPED + slow,
     numTodoTests: 0,
     testResults: [
       {
         name: fileURLToPath(import.meta.url),
-        status: tally.FAIL > 0 ? 'failed' : 'passed',
+        status: tally.FAIL > slow ? 'failed' : 'passed',
         assertionResults: results,
       },
     ],

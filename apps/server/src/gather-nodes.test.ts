@@ -17,7 +17,7 @@ describe('changes of many nodes', () => {
     const gathered = gatherNodes({
       waitMs: 50,
       handOn: async (nodes) => void handed.push(nodes),
-      onFault: expect.unreachable,
+      onFault: (cause) => expect.unreachable(String(cause)),
     });
     for (const id of [one, two, one, one]) gathered.add(id);
     await vi.advanceTimersByTimeAsync(49);

@@ -39,6 +39,7 @@ function open(options: { from?: NodeState; boot?: number; commits?: boolean } = 
       words.push(onTaken);
       if (commits) onTaken();
     },
+    answer: () => undefined,
     unacknowledged: () => 0,
     room: () => Promise.resolve(),
     rest: () => (rests += 1),

@@ -61,6 +61,7 @@ export const pgKill: Experiment = {
         { what: `the server ended ${exits} times`, reached: exits === 0 },
         {
           what: `ingest took ${seconds(slowestResume)} s to go on`,
+          isPace: true,
           reached: slowestResume <= RESUME_WITHIN_MS,
         },
         {
@@ -69,6 +70,7 @@ export const pgKill: Experiment = {
         },
         {
           what: `a read took ${seconds(seen.slowestMs)} s`,
+          isPace: true,
           reached: seen.slowestMs <= LONGEST_READ_MS,
         },
       ],

@@ -72,14 +72,17 @@ export const netCut: Experiment = {
         // One and a half keep-alives for the broker; a client that pings once more may take two.
         {
           what: `a dead line was noticed after ${seconds(noticeMs)} s`,
+          isPace: true,
           reached: noticed && noticeMs <= 2.5 * KEEPALIVE_S * 1000,
         },
         {
           what: `readings again ${seconds(reconnectMs)} s after the line was back`,
+          isPace: true,
           reached: reconnectMs <= RECONNECT_WITHIN_MS,
         },
         {
           what: `${backlog.messages} messages took ${seconds(backlog.tookMs)} s at 64 kbit/s`,
+          isPace: true,
           reached: backlog.tookMs <= (lab.full ? 20 : 2) * 60_000,
         },
       ],

@@ -107,8 +107,16 @@ export const smtpDown: Experiment = {
     };
     return judge(figures, [
       { what: `lost: ${lost.join(', ')}`, reached: lost.length === 0 },
-      { what: `not all sent ${recoveryS} s after recovery`, reached: isOver && recoveryS <= 60 },
-      { what: `another way after ${fallbackS} s`, reached: fallbackS > 0 && fallbackS <= 120 },
+      {
+        what: `not all sent ${recoveryS} s after recovery`,
+        isPace: true,
+        reached: isOver && recoveryS <= 60,
+      },
+      {
+        what: `another way after ${fallbackS} s`,
+        isPace: true,
+        reached: fallbackS > 0 && fallbackS <= 120,
+      },
       {
         what: 'what was not urgent went before what was',
         reached: firstPlainAt === -1 || lastUrgentAt === -1 || firstPlainAt > lastUrgentAt,

@@ -30,14 +30,15 @@ describe('the outlook of a plain log', () => {
     const whole = outlookOfLog(site, logOf(waning))(atMs);
     const cut = outlookOfLog(site, logOf(waning, 53 * 24))(atMs);
     expect(cut.outlook).toEqual(whole.outlook);
-    expect([...cut.daysToEmpty]).toEqual([...whole.daysToEmpty]);
+    expect(whole.daysToEmpty?.length).toBe(500);
+    expect(cut.daysToEmpty).toEqual(whole.daysToEmpty);
   });
 
   it('comes nearer as the battery wanes', () => {
     const outlookAt = outlookOfLog(site, logOf(waning));
     const [before, after] = [endMs - 8 * DAY_MS, endMs - 5 * DAY_MS].map((atMs) => {
       const { daysToEmpty } = outlookAt(atMs);
-      return daysToEmpty[Math.floor(daysToEmpty.length / 10)]!;
+      return daysToEmpty![Math.floor(daysToEmpty!.length / 10)]!;
     });
     expect(after!).toBeLessThan(before!);
   });
