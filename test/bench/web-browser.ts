@@ -57,6 +57,7 @@ function takeNotes(): void {
     requestAnimationFrame(look);
   };
   requestAnimationFrame(look);
+  // eslint-disable-next-line @typescript-eslint/unbound-method -- applied to its own canvas below
   const stroke = CanvasRenderingContext2D.prototype.stroke;
   CanvasRenderingContext2D.prototype.stroke = function (
     this: CanvasRenderingContext2D,
