@@ -39,6 +39,8 @@ export interface NodeFailure {
 
 /** While a rule waits for a delay to be over, its node is looked at so often. */
 const DELAY_LOOK_MS = MINUTE_MS / 4;
+/** Nodes of one sweep; the next one finds the others. */
+const SWEPT_AT_ONCE = 200;
 
 /** The life of a reading, top to bottom. Nothing in this file subscribes to anything; its callers are intake and schedule. */
 export function createPipeline(deps: PipelineDeps) {
@@ -112,12 +114,17 @@ export function createPipeline(deps: PipelineDeps) {
     }); //                                                                state, outlook, alerts and the word to the page: one transaction
   }
 
-  /** C. SWEEP: the store is the only queue: nodes with news, nodes due for a look, and whatever a crash left behind. */
-  async function sweep(limit = 200): Promise<readonly NodeFailure[]> {
+  /**
+   * C. SWEEP: the store is the only queue: nodes with news, nodes due for a look, and whatever a crash left behind.
+   *
+   * @param isOver  asked before each node: a server that stops leaves the rest to the next sweep, its own or another's
+   */
+  async function sweep(isOver = (): boolean => false): Promise<readonly NodeFailure[]> {
     const failures: NodeFailure[] = [];
     await store.alerts.endPauses(clock.now()); //                         a pause always ends by itself
     await fleet?.look(clock.now()); //                                    alerts, pure: what explains several nodes at once
-    for (const nodeId of await store.nodes.due(clock.now(), limit)) {
+    for (const nodeId of await store.nodes.due(clock.now(), SWEPT_AT_ONCE)) {
+      if (isOver()) break;
       try {
         await advance(nodeId);
       } catch (cause) {

@@ -53,7 +53,7 @@ export function startSchedule(
   };
   const sweep = async () => {
     try {
-      for (const { nodeId, cause } of await pipeline.sweep())
+      for (const { nodeId, cause } of await pipeline.sweep(() => stopped))
         log.error({ cause, nodeId }, 'a node could not be advanced');
       sweptAtMs = now();
     } catch (cause) {
