@@ -20,6 +20,7 @@ export const siteText = {
     logbook: 'Logbook',
     intervals: 'The last sixty days',
     facts: 'Place and design',
+    goThere: 'Steps for a visit here',
   },
 
   causes: {

@@ -40,6 +40,7 @@ export const watchText = {
   since: ', since',
   until: 'until',
   site: 'The whole site',
+  goThere: 'Steps for a visit',
   directions: 'Directions',
   call: (who: string) => `Call ${who}`,
   story: (count: number) => `What happened so far, ${plural(count, 'step', 'steps')}`,
