@@ -119,6 +119,11 @@ export const AvailabilitySchema = Type.Object(
         name: Type.String(),
         node: nullable(Type.String()),
         timeZone: Type.String(),
+        since: Type.String({
+          format: 'date-time',
+          description:
+            'Counted from here: the start of the period, or when the node was put up in it.',
+        }),
         up: share,
         darkAsDesigned: share,
         fault: share,

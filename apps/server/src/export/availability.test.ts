@@ -109,6 +109,20 @@ describe('where the time of a site went', () => {
     expect(one?.accepted).toMatchObject([{ by: 'Wren', hours: 16 }]);
   });
 
+  it('begins when the node was put up: it was not down before', async () => {
+    const late: readonly ExportSite[] = [
+      { site: weir, node: { ...node(1, 'upper-weir-1', weir.id), commissionedAtMs: at(10) } },
+    ];
+    const range = { fromMs: FROM, toMs: at(100), nowMs: at(1000) };
+    const [one] = (await availabilityOf(store, late, range)).sites;
+    expect(one?.since).toBe('2026-11-01T10:00:00Z');
+    expect(one?.unknown).toEqual({ hours: 0, ratio: 0 });
+    // 45 of 90 hours.
+    expect(one?.up).toEqual({ hours: 45, ratio: 0.5 });
+    const before = await availabilityOf(store, late, { ...range, toMs: at(5) });
+    expect(before.sites[0]?.up).toEqual({ hours: 0, ratio: 0 });
+  });
+
   it('ends now: what is to come is not counted', async () => {
     const cut = await report(50);
     expect(cut.to).toBe('2026-11-03T02:00:00Z');

@@ -18,7 +18,10 @@ import type { Store } from '@duskline/store';
 const HOUR_MS = 3_600_000;
 type SiteJson = AvailabilityJson['sites'][number];
 
-/** Where the time of the sites went. What lies in the future of `nowMs` is not counted. */
+/**
+ * Where the time of the sites went. What lies in the future of `nowMs` is not counted, nor what lies before a node was put up: a site
+ * that began in autumn was not down all summer.
+ */
 export async function availabilityOf(
   store: Pick<Store, 'intervals' | 'acceptedGaps' | 'diagnoses'>,
   sites: readonly ExportSite[],
@@ -29,11 +32,12 @@ export async function availabilityOf(
   const rows: SiteJson[] = [];
   const seasons: DarkSeason[] = [];
   for (const { site, node } of sites) {
-    const accepted = await store.acceptedGaps.between(site.id, fromMs, toMs);
+    const sinceMs = Math.min(toMs, Math.max(fromMs, node?.commissionedAtMs ?? fromMs));
+    const accepted = await store.acceptedGaps.between(site.id, sinceMs, toMs);
     const stretches =
       node === undefined
         ? []
-        : splitTime({ fromMs, toMs }, await store.intervals.list(node.id, fromMs, toMs), {
+        : splitTime({ fromMs: sinceMs, toMs }, await store.intervals.list(node.id, sinceMs, toMs), {
             accepted,
             silence: (await store.diagnoses.of(node.id)).silence,
           });
@@ -41,13 +45,14 @@ export async function availabilityOf(
     if (season !== undefined) seasons.push(season);
     const share = (cause: GapCause | undefined): SiteJson['up'] => {
       const ms = lengthOf(stretches.filter(({ gap }) => gap?.cause === cause));
-      return { hours: ms / HOUR_MS, ratio: toMs > fromMs ? ms / (toMs - fromMs) : 0 };
+      return { hours: ms / HOUR_MS, ratio: toMs > sinceMs ? ms / (toMs - sinceMs) : 0 };
     };
     rows.push({
       id: site.id,
       name: site.name,
       node: node?.name ?? null,
       timeZone: site.timeZone,
+      since: instantText(sinceMs),
       up: share(undefined),
       darkAsDesigned: share('dark as designed'),
       fault: share('fault'),
@@ -101,7 +106,7 @@ const columnOf = {
   unknown: 'unknown',
 } as const;
 
-/** One row a site; the hours add up to the whole period. */
+/** One row a site; the hours add up to its whole time there within the period. */
 export function availabilityCsv(report: AvailabilityJson): string {
   const text = { text: true } as const;
   return tableCsv({
@@ -123,7 +128,7 @@ export function availabilityCsv(report: AvailabilityJson): string {
         site.id,
         site.name,
         site.node,
-        report.from,
+        site.since,
         report.to,
         ...parts.flatMap((part) => [
           Number(site[part].hours.toFixed(3)),

@@ -171,6 +171,7 @@ const availability: AvailabilityJson = {
       name: 'Rushy Sluice',
       node: 'rushy-sluice-1',
       timeZone: 'Europe/London',
+      since: '2026-11-01T00:00:00Z',
       up: share(126),
       darkAsDesigned: share(42),
       fault: share(0),

@@ -37,6 +37,7 @@ const report: AvailabilityJson = {
       name: 'Rushy Sluice',
       node: 'rushy-sluice-1',
       timeZone: 'Europe/London',
+      since: query.from,
       up: hours(120),
       darkAsDesigned: hours(48),
       fault: hours(0),

@@ -65,7 +65,8 @@ export const reportText = {
     `In ${year} the sites were up for ${percent} of the time.`,
   none: 'No node has been put up yet.',
   period: (from: string, to: string) =>
-    `From ${from} until before ${to} (UTC). Each row adds up to the whole period.`,
+    `From ${from} until before ${to} (UTC). Each row adds up to the whole period, or to what of it a node has been there.`,
+  since: (moment: string) => `since ${moment} (UTC)`,
   year: 'Year',
   print: 'Print',
   csv: 'As CSV',
@@ -80,8 +81,8 @@ export const reportText = {
     unknown: 'unknown',
   },
   chart: 'Share of the year, by site',
-  chartAxis: '0 % to 100 % of the period, left to right',
-  table: 'Hours and share of the period',
+  chartAxis: '0 % to 100 % of its time there within the period, left to right',
+  table: 'Hours, and share of its time there within the period',
   accepted: 'Gaps accepted beforehand',
   acceptedLine: (
     site: string,
