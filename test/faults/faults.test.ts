@@ -5,7 +5,7 @@ import { killIngest } from './experiments/e01-kill-ingest.ts';
 import { inLab } from './lab.ts';
 
 // A taste of `npm run faults` (see README.md), so that the ordinary tests notice a reading lost to a kill. Whoever runs all
-// experiments anyway (.ci/run does) sets DUSKLINE_FAULTS_APART, so that none is run twice.
+// experiments anyway sets DUSKLINE_FAULTS_APART, so that none is run twice.
 const apart = process.env['DUSKLINE_FAULTS_APART'] === '1';
 if (apart)
   console.warn('SKIPPED here: DUSKLINE_FAULTS_APART says that npm run faults is run as well.');
