@@ -1,4 +1,5 @@
 import { readdirSync } from 'node:fs';
+import { availableParallelism } from 'node:os';
 import { fileURLToPath } from 'node:url';
 import { defineConfig } from 'vitest/config';
 
@@ -18,6 +19,9 @@ const alias = Object.fromEntries(
 
 const shared = { resolve: { alias } };
 
+/** One fewer than there are cores is the usual; on two cores that would leave one idle. */
+const maxWorkers = Math.max(2, availableParallelism() - 1);
+
 export default defineConfig({
   root,
   test: {
@@ -35,6 +39,7 @@ export default defineConfig({
           // Long enough for a machine that does other things too: no test here is about time.
           testTimeout: 30_000,
           hookTimeout: 60_000,
+          maxWorkers,
         },
       },
       {
@@ -57,6 +62,7 @@ export default defineConfig({
           root,
           include: ['test/reference/**/*.test.ts'],
           testTimeout: 120_000,
+          maxWorkers,
         },
       },
       {
@@ -66,6 +72,7 @@ export default defineConfig({
           root,
           include: ['test/architecture/**/*.test.ts'],
           testTimeout: 60_000,
+          maxWorkers,
         },
       },
       {
