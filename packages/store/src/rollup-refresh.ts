@@ -1,5 +1,5 @@
 import { metric, metricKeys, timeQualities, type NodeId } from '@duskline/domain';
-import type { Sql } from 'postgres';
+import { type Kysely, sql } from 'kysely';
 import { arrayLiteral } from './array-literal.ts';
 import type { Database } from './database/open-database.ts';
 import { checkStaleHours } from './flags.ts';
@@ -12,13 +12,18 @@ import type { StaleHour } from './stale-hour.ts';
 const HOURS_AT_ONCE = 744;
 /** Where their readings are tested as well: a week, so that they fit into memory however often a node reads. */
 const HOURS_TESTED_AT_ONCE = 168;
+/** Any number: it keeps these advisory locks apart from those of others. */
+const ROLLUP_LOCK = 7_318;
+
+type Trx = Kysely<Tables>;
 
 /**
  * Tests the readings of the hours that changed, and computes those hours again and the days they belong to.
  *
  * Safe to repeat, to interrupt, and beside `accept` and another refresh: marks are read first, samples after, so
  * every sample behind a mark is seen; a mark renewed meanwhile has another version and stays; and a slow computation
- * never overwrites one that was made from later news.
+ * never overwrites one that was made from later news. Of one node one is written at a time, each from samples as they stand
+ * then: else two would wait for each other's rows, or one would leave a row of a quality that no reading has any more.
  *
  * @param prepare asked for the tests when there is something to test; without it flags stay as they are
  * @returns hours computed.
@@ -28,12 +33,11 @@ export async function refreshRollups(
   layouts: Layouts,
   { node, prepare }: { readonly node: NodeId; readonly prepare?: () => Promise<QualityCheck> },
 ): Promise<number> {
-  const { sql } = database;
   const limit = prepare === undefined ? HOURS_AT_ONCE : HOURS_TESTED_AT_ONCE;
   let check: QualityCheck | undefined;
   let refreshed = 0;
   for (;;) {
-    const marked = await sql<StaleHour[]>`
+    const marked = await database.sql<StaleHour[]>`
       select hour_start as "startMs", news_version as "newsVersion"
       from stale_hour
       where node_id = ${node}
@@ -46,11 +50,19 @@ export async function refreshRollups(
         ? marked
         : await checkStaleHours(database, layouts, { node, check, limit });
     if (stale.length === 0) return refreshed;
-    await foldHours(sql, { node, stale, circular: await circularIds(layouts) });
-    await sql`
-      select refresh_charge_day(${node}::integer, day)
-      from (select distinct date_bin('1 day', hour_start, 'epoch') from ${staleHours(sql, stale)} hour) touched (day)`;
-    await foldDays(sql, node, stale);
+    const circular = await circularIds(layouts);
+    await database.transaction(async (trx) => {
+      await sql`select pg_advisory_xact_lock(${ROLLUP_LOCK}::integer, ${node}::integer)`.execute(
+        trx,
+      );
+      await foldHours(trx, { node, stale, circular });
+      await sql`
+        select refresh_charge_day(${node}::integer, day)
+        from (
+          select distinct date_bin('1 day', hour_start, 'epoch') from ${staleHours(stale)} hour
+        ) touched (day)`.execute(trx);
+      await foldDays(trx, node, stale);
+    });
     refreshed += stale.length;
     if (marked.length < limit) return refreshed;
   }
@@ -74,7 +86,7 @@ const UNSURE = timeQualities.indexOf('unsure');
  * the greater is the last, so that the same samples give the same figures to the last bit in whatever order they came.
  */
 async function foldHours(
-  sql: Sql,
+  trx: Trx,
   {
     node,
     stale,
@@ -88,7 +100,7 @@ async function foldHours(
   await sql`
     with fold as materialized (
       select hour.hour_start, hour.news_version, folded.*
-      from ${staleHours(sql, stale)} hour
+      from ${staleHours(stale)} hour
       cross join lateral (
         select reading.metric_id, case when reading.flag in (3, 4) then reading.flag else 1 end as quality,
           count(*), sum(reading.value order by sample.observed_at, reading.value), min(reading.value), max(reading.value),
@@ -128,7 +140,7 @@ async function foldHours(
       count = excluded.count, sum = excluded.sum, min = excluded.min, max = excluded.max,
       last = excluded.last, last_at = excluded.last_at, east = excluded.east, north = excluded.north,
       news_version = excluded.news_version
-    where rollup_hour.news_version <= excluded.news_version`;
+    where rollup_hour.news_version <= excluded.news_version`.execute(trx);
 }
 
 /**
@@ -136,10 +148,10 @@ async function foldHours(
  * off by that lies in the night. The version of a day is the sum of its hours', whatever their quality: it grows whenever
  * one of them does.
  */
-async function foldDays(sql: Sql, node: NodeId, stale: readonly StaleHour[]): Promise<void> {
+async function foldDays(trx: Trx, node: NodeId, stale: readonly StaleHour[]): Promise<void> {
   await sql`
     with hour as materialized (
-      select * from ${staleHours(sql, stale)} stale
+      select * from ${staleHours(stale)} stale
     ),
     done as (
       delete from stale_hour
@@ -209,10 +221,10 @@ async function foldDays(sql: Sql, node: NodeId, stale: readonly StaleHour[]): Pr
       count = excluded.count, sum = excluded.sum, min = excluded.min, max = excluded.max,
       last = excluded.last, last_at = excluded.last_at, east = excluded.east, north = excluded.north,
       news_version = excluded.news_version
-    where rollup_day.news_version <= excluded.news_version`;
+    where rollup_day.news_version <= excluded.news_version`.execute(trx);
 }
 
-const staleHours = (sql: Sql, stale: readonly StaleHour[]) => sql`(
+const staleHours = (stale: readonly StaleHour[]) => sql`(
   select to_timestamp(start_ms / 1000) as hour_start, news_version
   from unnest(
     ${arrayLiteral(stale.map((hour) => hour.startMs))}::float8[],

@@ -9,7 +9,6 @@ import type { TruthNode } from '../truth-node.ts';
 import { HORIZON } from './graded.ts';
 
 export const HORIZON_DAYS = HORIZON;
-const HISTORY_DAYS = 60;
 
 /** A node in the backtest, and what its forecaster may know beside its own last sixty days. */
 export interface Watched {
@@ -19,6 +18,10 @@ export interface Watched {
   readonly clearnessByMonth: readonly number[];
   readonly chargeSigma: number;
   readonly paths: number;
+  /** So much of its own past the forecaster has. */
+  readonly historyDays: number;
+  /** The charge of the past is withheld, so that nothing tells a full battery's hours from dull ones: the trap of §8.1. */
+  readonly isBlindToFull: boolean;
   readonly seed: number;
   /** True days given as an outside forecast; undefined: none. */
   readonly outsideAt: ((hour: number) => OutsideFacts) | undefined;
@@ -58,11 +61,15 @@ export function returnDaysAt(watched: Watched, stop: number): Float64Array | und
 
 function inputsAt(watched: Watched, hour: number): Omit<ForecastInputs, 'charge'> {
   const { node, position, startMs, clearnessByMonth, paths, seed, outsideAt } = watched;
+  const { historyDays, isBlindToFull } = watched;
   const nowMs = startMs + hour * HOUR_MS;
-  const history = lastDays(node.history, hour);
+  const whole = lastDays(node.history, hour, historyDays);
+  const history = isBlindToFull
+    ? { ...whole, chargeRatio: whole.chargeRatio.map(() => null) }
+    : whole;
   return {
     nowMs,
-    // Battery and panel as these sixty days tell them; nothing is remembered from before.
+    // Battery and panel as these days tell them; nothing is remembered from before.
     learnt: advanceLearnt(undefined, { history, position, power: node.power, nowMs }),
     seed: seed * 1_000_003 + hour,
     position,
@@ -75,9 +82,9 @@ function inputsAt(watched: Watched, hour: number): Omit<ForecastInputs, 'charge'
   };
 }
 
-/** The last sixty days before an hour, and nothing after it. */
-function lastDays(history: HourlyHistory, hour: number): HourlyHistory {
-  const from = Math.max(0, hour - HISTORY_DAYS * 24);
+/** The last days before an hour, and nothing after it. */
+function lastDays(history: HourlyHistory, hour: number, days: number): HourlyHistory {
+  const from = Math.max(0, hour - days * 24);
   const cut = (values: readonly (number | null)[]) => values.slice(from, hour);
   return {
     startMs: history.startMs + from * HOUR_MS,

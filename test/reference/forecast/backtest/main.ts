@@ -5,7 +5,7 @@ import { runSites } from './run-sites.ts';
 import { type ScoreTable, scoreTable } from './score-table.ts';
 
 const USAGE = `npm run backtest -- --data <folder> [--json] [--hidden | --both] [--outside-days 3] [--sites name,name]
-                   [--every 3] [--paths 300] [--resamples 1000]
+                   [--every 3] [--paths 300] [--resamples 1000] [--history-days 60] [--blind-to-full]
 
 Replays real irradiance through simulated nodes of six sizes a site, hides the future, and grades the outlooks.
 --data           folder of records; else DUSKLINE_OPEN_DATA, else shared/data/open beside the checkout
@@ -13,7 +13,9 @@ Replays real irradiance through simulated nodes of six sizes a site, hides the f
 --both           plain and hidden; --json then prints { plain, hidden }
 --outside-days   that many true days are given as an outside forecast
 --sites          only files whose name contains one of these
---every          days between outlooks`;
+--every          days between outlooks
+--history-days   the forecaster's own past; records shorter than that give what they have
+--blind-to-full  the charge of the past is withheld, so that a full battery's hours pass for dull ones`;
 
 const { values } = parseArgs({
   options: {
@@ -24,6 +26,8 @@ const { values } = parseArgs({
     'outside-days': { type: 'string', default: '0' },
     sites: { type: 'string' },
     every: { type: 'string', default: '3' },
+    'history-days': { type: 'string', default: '60' },
+    'blind-to-full': { type: 'boolean', default: false },
     paths: { type: 'string', default: '300' },
     resamples: { type: 'string', default: '1000' },
     help: { type: 'boolean', default: false },
@@ -44,6 +48,8 @@ async function run(hidden: boolean, folder: string, files: readonly string[]) {
     outsideDays: whole('outside-days', values['outside-days'], 0),
     everyDays: whole('every', values.every, 1),
     paths: whole('paths', values.paths, 50),
+    historyDays: whole('history-days', values['history-days'], 1),
+    isBlindToFull: values['blind-to-full'],
   });
   const resamples = whole('resamples', values.resamples, 0);
   const designs = [...new Set(sites.flatMap(({ outlooks }) => outlooks.map((one) => one.design)))];

@@ -29,6 +29,10 @@ export interface BacktestOptions {
   readonly outsideDays: number;
   readonly everyDays: number;
   readonly paths: number;
+  /** The forecaster's own past, days; 60 when left out. */
+  readonly historyDays?: number;
+  /** Withhold the charge of the past: the forecaster takes a full battery's hours for dull ones. */
+  readonly isBlindToFull?: boolean;
   /** Only these designs, by name; undefined: all six. */
   readonly designs?: readonly string[];
 }
@@ -48,6 +52,7 @@ const DAYS_PER_YEAR = 365.25;
 const BLOCK_DAYS = 30;
 const MOST_FILLED_SHARE = 0.2;
 const MOST_TEST_YEARS = 5;
+const HISTORY_DAYS = 60;
 
 export const designName = ({ arrayToLoad, autonomyDays }: Design): string =>
   `${arrayToLoad} × ${autonomyDays} d`;
@@ -78,6 +83,8 @@ export function runSite(file: string, options: BacktestOptions): SiteResult {
       clearnessByMonth,
       chargeSigma: hidden.chargeSigma,
       paths: options.paths,
+      historyDays: options.historyDays ?? HISTORY_DAYS,
+      isBlindToFull: options.isBlindToFull ?? false,
       seed: index + 1,
       outsideAt: options.outsideDays > 0 ? trueDaysFrom(weather, options.outsideDays) : undefined,
     };
