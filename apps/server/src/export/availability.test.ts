@@ -119,6 +119,11 @@ describe('where the time of a site went', () => {
     expect(one?.unknown).toEqual({ hours: 0, ratio: 0 });
     // 45 of 90 hours.
     expect(one?.up).toEqual({ hours: 45, ratio: 0.5 });
+    // Entered at hour 50, with a past of its own from hour 10 on: that past counts.
+    const entered = [
+      { site: weir, node: { ...node(1, 'upper-weir-1', weir.id), commissionedAtMs: at(50) } },
+    ];
+    expect((await availabilityOf(store, entered, range)).sites[0]).toEqual(one);
     const before = await availabilityOf(store, late, { ...range, toMs: at(5) });
     expect(before.sites[0]?.up).toEqual({ hours: 0, ratio: 0 });
   });

@@ -19,8 +19,8 @@ const HOUR_MS = 3_600_000;
 type SiteJson = AvailabilityJson['sites'][number];
 
 /**
- * Where the time of the sites went. What lies in the future of `nowMs` is not counted, nor what lies before a node was put up: a site
- * that began in autumn was not down all summer.
+ * Where the time of the sites went. What lies in the future of `nowMs` is not counted, nor what lies before a node was put up or
+ * first told anything: a site that began in autumn was not down all summer.
  */
 export async function availabilityOf(
   store: Pick<Store, 'intervals' | 'acceptedGaps' | 'diagnoses'>,
@@ -32,12 +32,14 @@ export async function availabilityOf(
   const rows: SiteJson[] = [];
   const seasons: DarkSeason[] = [];
   for (const { site, node } of sites) {
-    const sinceMs = Math.min(toMs, Math.max(fromMs, node?.commissionedAtMs ?? fromMs));
+    const intervals = node === undefined ? [] : await store.intervals.list(node.id, fromMs, toMs);
+    const beganMs = Math.min(node?.commissionedAtMs ?? fromMs, intervals[0]?.fromMs ?? Infinity);
+    const sinceMs = Math.min(toMs, Math.max(fromMs, beganMs));
     const accepted = await store.acceptedGaps.between(site.id, sinceMs, toMs);
     const stretches =
       node === undefined
         ? []
-        : splitTime({ fromMs: sinceMs, toMs }, await store.intervals.list(node.id, sinceMs, toMs), {
+        : splitTime({ fromMs: sinceMs, toMs }, intervals, {
             accepted,
             silence: (await store.diagnoses.of(node.id)).silence,
           });
