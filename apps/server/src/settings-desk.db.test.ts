@@ -1,16 +1,11 @@
-import {
-  DAY_MS,
-  type AccountId,
-  type NodeName,
-  type SettingsRequest,
-  type SiteId,
-} from '@duskline/domain';
+import { DAY_MS, type AccountId, type NodeName, type SettingsRequest } from '@duskline/domain';
 import { openStore, type Store } from '@duskline/store';
 import { createTestDatabase, type TestDatabase } from '@duskline/test-harness';
 import { encodeSettingsInForce, topicFor } from '@duskline/wire';
 import { afterAll, beforeAll, describe, expect, it } from 'vitest';
 import { createPipeline } from './pipeline.ts';
 import { createSettingsDesk, sayRequest, sendSettingsAgain } from './settings-desk.ts';
+import { createTestNode } from './testing-node.ts';
 
 const nowMs = Date.UTC(2026, 10, 25, 12);
 const ada = {
@@ -30,33 +25,7 @@ afterAll(async () => {
   await database.drop();
 });
 
-async function makeNode(name: string) {
-  await store.sites.create({
-    id: name as SiteId,
-    name,
-    position: { latitudeDeg: 54.9, longitudeDeg: -2.9, elevationM: 120 },
-    timeZone: 'Europe/London',
-    access: '',
-    hazards: '',
-  });
-  return store.nodes.create(
-    {
-      name: name as NodeName,
-      siteId: name as SiteId,
-      commissionedAtMs: nowMs - DAY_MS,
-      power: {
-        panel: { ratedW: 20, tiltDeg: 68, azimuthDeg: 180 },
-        battery: { chemistry: 'lifepo4', ratedWh: 150, seriesCells: 4 },
-        charger: 'mppt',
-        shutDownRatio: 0.1,
-        restartRatio: 0.5,
-        offStateDrawW: 0.1,
-        usualGapS: 300,
-      },
-    },
-    new Uint8Array(32),
-  );
-}
+const makeNode = (name: string) => createTestNode(store, name, nowMs - DAY_MS);
 
 describe('thrift, from the request to the node’s word', () => {
   it('is sent, waits, and is in force once the node says so by the wire', async () => {

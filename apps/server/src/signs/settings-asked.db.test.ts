@@ -1,8 +1,9 @@
-import { DAY_MS, HOUR_MS, type NodeName, type SiteId } from '@duskline/domain';
+import { DAY_MS, HOUR_MS } from '@duskline/domain';
 import { openStore, type Store } from '@duskline/store';
 import { createTestDatabase, type TestDatabase } from '@duskline/test-harness';
 import { afterAll, beforeAll, expect, it } from 'vitest';
 import { settingsAsked } from './settings-asked.ts';
+import { createTestNode } from '../testing-node.ts';
 
 const nowMs = Date.UTC(2026, 10, 25, 12);
 let database: TestDatabase;
@@ -16,33 +17,7 @@ afterAll(async () => {
   await database.drop();
 });
 
-async function makeNode(name: string) {
-  await store.sites.create({
-    id: name as SiteId,
-    name,
-    position: { latitudeDeg: 54.9, longitudeDeg: -2.9, elevationM: 120 },
-    timeZone: 'Europe/London',
-    access: '',
-    hazards: '',
-  });
-  return store.nodes.create(
-    {
-      name: name as NodeName,
-      siteId: name as SiteId,
-      commissionedAtMs: nowMs - 9 * DAY_MS,
-      power: {
-        panel: { ratedW: 20, tiltDeg: 68, azimuthDeg: 180 },
-        battery: { chemistry: 'lifepo4', ratedWh: 150, seriesCells: 4 },
-        charger: 'mppt',
-        shutDownRatio: 0.1,
-        restartRatio: 0.5,
-        offStateDrawW: 0.1,
-        usualGapS: 300,
-      },
-    },
-    new Uint8Array(32),
-  );
-}
+const makeNode = (name: string) => createTestNode(store, name, nowMs - 9 * DAY_MS);
 const isUp = (nodeId: Awaited<ReturnType<typeof makeNode>>['id'], sinceMs: number) =>
   store.commitAdvance({
     nodeId,

@@ -1,8 +1,9 @@
-import { DAY_MS, MINUTE_MS, type NodeName, type SiteId } from '@duskline/domain';
+import { DAY_MS, MINUTE_MS } from '@duskline/domain';
 import { openStore, type Store } from '@duskline/store';
 import { createTestDatabase, type TestDatabase } from '@duskline/test-harness';
 import { afterAll, beforeAll, expect, it } from 'vitest';
 import { createPipeline } from '../pipeline.ts';
+import { createTestNode } from '../testing-node.ts';
 
 const startMs = Date.UTC(2026, 10, 25, 12);
 let database: TestDatabase;
@@ -18,31 +19,7 @@ afterAll(async () => {
 
 /** Two messages of a node that has no uptime to date them by: what it says of its clock is all there is. */
 async function alertsAfter(name: string, source: string): Promise<readonly string[]> {
-  await store.sites.create({
-    id: name as SiteId,
-    name,
-    position: { latitudeDeg: 54.9, longitudeDeg: -2.9, elevationM: 120 },
-    timeZone: 'Europe/London',
-    access: '',
-    hazards: '',
-  });
-  const node = await store.nodes.create(
-    {
-      name: name as NodeName,
-      siteId: name as SiteId,
-      commissionedAtMs: startMs - DAY_MS,
-      power: {
-        panel: { ratedW: 20, tiltDeg: 68, azimuthDeg: 180 },
-        battery: { chemistry: 'lifepo4', ratedWh: 150, seriesCells: 4 },
-        charger: 'mppt',
-        shutDownRatio: 0.1,
-        restartRatio: 0.5,
-        offStateDrawW: 0.1,
-        usualGapS: 300,
-      },
-    },
-    new Uint8Array(32),
-  );
+  const node = await createTestNode(store, name, startMs - DAY_MS);
   let nowMs = startMs;
   const pipeline = createPipeline({
     store,
