@@ -4,15 +4,36 @@ import { requireFinite } from './require-number.ts';
 /** [M] Gueymard 2018, Solar Energy 168:373 (revision of ASTM E490): value from memory. */
 export const SOLAR_CONSTANT_WM2 = 1361.1;
 
+const DAYS_PER_ERA = 146_097;
+/** Days from 1 March of year 0 to 1 January 1970. */
+const EPOCH_DAY = 719_468;
+/** Days from 1 March to 1 January. */
+const MARCH_TO_JANUARY = 306;
+
 /**
- * Day number within the UTC year.
+ * Day number within the UTC year. By whole numbers alone: a forecast asks thousands of times, and a `Date` costs as much as
+ * the sun's distance it is wanted for.
  *
  * @param atMs  instant, Unix milliseconds
  * @returns 1 … 366
+ * @accuracy exact: extraterrestrial-normal.test.ts, against `Date` for every day of 1900 … 2100
+ * @source days of the proleptic Gregorian calendar counted from March: Hinnant, chrono-Compatible Low-Level Date Algorithms
  */
 export function dayOfYear(atMs: number): number {
-  const year = new Date(atMs).getUTCFullYear();
-  return Math.floor((atMs - Date.UTC(year, 0, 1)) / DAY_MS) + 1;
+  const days = Math.floor(atMs / DAY_MS) + EPOCH_DAY;
+  const era = Math.floor(days / DAYS_PER_ERA);
+  const dayOfEra = days - era * DAYS_PER_ERA;
+  const year = Math.floor(
+    (dayOfEra -
+      Math.floor(dayOfEra / 1460) +
+      Math.floor(dayOfEra / 36_524) -
+      Math.floor(dayOfEra / 146_096)) /
+      365,
+  );
+  const fromMarch = dayOfEra - (365 * year + Math.floor(year / 4) - Math.floor(year / 100));
+  if (fromMarch >= MARCH_TO_JANUARY) return fromMarch - MARCH_TO_JANUARY + 1;
+  const isLeap = year % 4 === 0 && (year % 100 !== 0 || year === 0);
+  return fromMarch + (isLeap ? 61 : 60);
 }
 
 /**

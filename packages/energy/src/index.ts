@@ -3,6 +3,7 @@ export { cellTemperatureC, DEFAULT_WIND_MS } from './cell-temperature.ts';
 export { clearSky, DEFAULT_LINKE_TURBIDITY, type Irradiance } from './clear-sky.ts';
 export { clearSkyPanelW } from './clear-sky-panel.ts';
 export { dailyExtraterrestrialMj } from './daily-extraterrestrial.ts';
+export { type DayUnderClouds, dayUnderClouds } from './day-under-clouds.ts';
 export { diffuseModifiers } from './diffuse-modifiers.ts';
 export { erbsDiffuseFraction } from './erbs-diffuse-fraction.ts';
 export { EnergyInputError } from './errors.ts';

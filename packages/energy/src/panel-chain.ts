@@ -47,6 +47,23 @@ export interface PanelChainInputs {
 export const REFERENCE_DERATE = 0.85;
 const REFERENCE_AIR_C = 15;
 
+/** The sun and the cloudless sky over a panel at one instant: what all weathers of that instant share. */
+export interface PanelMoment {
+  readonly sun: { readonly zenithDeg: number; readonly azimuthDeg: number };
+  readonly extraterrestrialWm2: number;
+  readonly cloudless: Irradiance;
+  /** What the glass lets through of the beam. */
+  readonly beamShare: number;
+}
+
+/** The chain from sun to watts, cut where the weather comes in. */
+export interface PanelSky {
+  /** @returns undefined while the sun is down */
+  at(atMs: number): PanelMoment | undefined;
+  /** W at the panel's best working point, after REFERENCE_DERATE; index as `PanelChainInputs.clearSkyIndex`, 0 … 2. */
+  watts(moment: PanelMoment, clearSkyIndex?: number): number;
+}
+
 /**
  * The whole chain for one panel: sun → sky → plane → glass → cell → watts. Made once per panel, called for each instant.
  *
@@ -55,8 +72,17 @@ const REFERENCE_AIR_C = 15;
  * @source the functions it calls; order of the steps as in PVWatts (Dobos 2014)
  */
 export function createPanelChain(inputs: PanelChainInputs): (atMs: number) => number {
+  const sky = createPanelSky(inputs);
+  return (atMs) => {
+    const moment = sky.at(atMs);
+    return moment === undefined ? 0 : sky.watts(moment, inputs.clearSkyIndex);
+  };
+}
+
+/** As `createPanelChain`, for asking about several weathers of the same instant: `inputs.clearSkyIndex` is not used. */
+export function createPanelSky(inputs: PanelChainInputs): PanelSky {
   requireInputs(inputs);
-  const { position, panel, clearSkyIndex } = inputs;
+  const { position, panel } = inputs;
   const turbidity = inputs.linkeTurbidity ?? DEFAULT_LINKE_TURBIDITY;
   const airC = inputs.airC ?? REFERENCE_AIR_C;
   const windMs = inputs.windMs ?? DEFAULT_WIND_MS;
@@ -65,12 +91,12 @@ export function createPanelChain(inputs: PanelChainInputs): (atMs: number) => nu
   const diffuse = diffuseModifiers(panel.tiltDeg);
   const skyline = inputs.horizon === undefined ? undefined : horizonHeight(inputs.horizon);
   const skyView = inputs.horizon === undefined ? 1 : skyViewRatio(inputs.horizon, panel);
+  const skyModel = inputs.skyModel ?? 'hay-davies';
 
-  return (atMs) => {
+  function at(atMs: number): PanelMoment | undefined {
     const trueSun = sunPosition(atMs, position.latitudeDeg, position.longitudeDeg);
     const zenithDeg = 90 - apparentElevationDeg(90 - trueSun.zenithDeg, airPressurePa, airC);
-    if (zenithDeg >= 90) return 0;
-
+    if (zenithDeg >= 90) return undefined;
     const extraterrestrialWm2 = extraterrestrialNormalWm2(atMs);
     const cloudless = clearSky({
       apparentZenithDeg: zenithDeg,
@@ -78,31 +104,36 @@ export function createPanelChain(inputs: PanelChainInputs): (atMs: number) => nu
       linkeTurbidity: typeof turbidity === 'number' ? turbidity : monthlyValueAt(turbidity, atMs),
       extraterrestrialWm2,
     });
+    const beamShare = incidenceModifierOfCosine(
+      incidenceCosine({
+        sunZenithDeg: zenithDeg,
+        sunAzimuthDeg: trueSun.azimuthDeg,
+        tiltDeg: panel.tiltDeg,
+        azimuthDeg: panel.azimuthDeg,
+      }),
+    );
+    const sun = { zenithDeg, azimuthDeg: trueSun.azimuthDeg };
+    return { sun, extraterrestrialWm2, cloudless, beamShare };
+  }
+
+  function watts(moment: PanelMoment, clearSkyIndex?: number): number {
+    const { sun, extraterrestrialWm2, cloudless, beamShare } = moment;
     const sky =
       clearSkyIndex === undefined
         ? cloudless
-        : dimmed(cloudless.ghiWm2 * clearSkyIndex, zenithDeg, extraterrestrialWm2);
-    const sun = { zenithDeg, azimuthDeg: trueSun.azimuthDeg };
+        : dimmed(cloudless.ghiWm2 * clearSkyIndex, sun.zenithDeg, extraterrestrialWm2);
     const open = planeOfArray({
       sun,
       surface: panel,
       ...sky,
       extraterrestrialWm2,
       albedo,
-      skyModel: inputs.skyModel ?? 'hay-davies',
+      skyModel,
     });
     const plane =
       skyline === undefined
         ? open
-        : behindSkyline(open, 90 - zenithDeg < skyline(sun.azimuthDeg), skyView);
-    const beamShare = incidenceModifierOfCosine(
-      incidenceCosine({
-        sunZenithDeg: zenithDeg,
-        sunAzimuthDeg: sun.azimuthDeg,
-        tiltDeg: panel.tiltDeg,
-        azimuthDeg: panel.azimuthDeg,
-      }),
-    );
+        : behindSkyline(open, 90 - sun.zenithDeg < skyline(sun.azimuthDeg), skyView);
     const throughGlassWm2 =
       (plane.beamWm2 + plane.circumsolarWm2) * beamShare +
       (plane.skyWm2 - plane.circumsolarWm2) * diffuse.sky +
@@ -117,7 +148,9 @@ export function createPanelChain(inputs: PanelChainInputs): (atMs: number) => nu
         gammaPerK: DEFAULT_GAMMA_PER_K,
       })
     );
-  };
+  }
+
+  return { at, watts };
 }
 
 /** The sun's disc and the sky around it go together; of the even sky a share is left. The ground is taken to lie in the open. */
