@@ -5,6 +5,7 @@ import { migrateStore, startEmbeddedPostgres } from '@duskline/store';
 import { createDatabase, dropDatabase } from '@duskline/test-harness';
 import postgres, { type Sql } from 'postgres';
 import { seededChance } from './generator/seeded-chance.ts';
+import { buildPrograms } from './nemesis/built-programs.ts';
 
 /** What an experiment works with. Everything it starts it hands to `undo`. */
 export interface Lab {
@@ -52,6 +53,7 @@ export interface LabOptions {
 
 /** Runs `work` in a lab of its own and takes down what it put up, newest first. */
 export async function inLab<T>(options: LabOptions, work: (lab: Lab) => Promise<T>): Promise<T> {
+  await buildPrograms();
   const folder = mkdtempSync(join(tmpdir(), 'duskline-faults-'));
   const steps: (() => unknown)[] = [() => rmSync(folder, { recursive: true, force: true })];
   const undo: Lab['undo'] = (step) => void steps.push(step);

@@ -3,17 +3,16 @@ import { once } from 'node:events';
 import { appendFileSync, readFileSync, renameSync, rmSync, writeFileSync } from 'node:fs';
 import { join } from 'node:path';
 import { setTimeout as sleep } from 'node:timers/promises';
-import { fileURLToPath } from 'node:url';
 import { gzipSync } from 'node:zlib';
 import { DAY_MS } from '@duskline/domain';
 import { waitFor } from '@duskline/test-harness';
 import { judge, type Experiment } from '../experiment.ts';
 import type { Lab } from '../lab.ts';
+import { nodeMain } from '../nemesis/built-programs.ts';
 import { startFaultProxy } from '../nemesis/fault-proxy.ts';
 import { ownNetwork } from '../nemesis/own-network.ts';
 import { openStand, type Stand } from '../stand.ts';
 
-const main = fileURLToPath(new URL('../../../apps/node/src/main.ts', import.meta.url));
 const STEP_MS = 30_000;
 const DAYS = 7;
 
@@ -113,7 +112,7 @@ export const weekAway: Experiment = {
 function nodeProgram(lab: Lab, wrap: readonly string[]): () => ChildProcess {
   return () => {
     const config = join(lab.folder, 'node.json');
-    const words = [process.execPath, '--conditions=development', '--import', 'tsx', main, config];
+    const words = [process.execPath, nodeMain, config];
     const [program = '', ...args] = [...wrap, ...words];
     const child = spawn(program, args, { stdio: ['ignore', 'ignore', 'pipe'] });
     child.stderr?.on('data', (bytes: Buffer) => lab.say(`node: ${bytes.toString().trim()}`));

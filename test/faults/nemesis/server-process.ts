@@ -3,10 +3,10 @@ import { once } from 'node:events';
 import { readFileSync } from 'node:fs';
 import { fileURLToPath } from 'node:url';
 import { waitFor } from '@duskline/test-harness';
+import { serverMain } from './built-programs.ts';
 
-const main = fileURLToPath(new URL('../../../apps/server/src/main.ts', import.meta.url));
-/** The same, which dies where it is told to. */
-const crashing = fileURLToPath(new URL('./crashing-server.ts', import.meta.url));
+/** The same as `serverMain`, which dies where it is told to. */
+const crashing = fileURLToPath(new URL('./crashing-server.mjs', import.meta.url));
 
 export interface ServerProcess {
   readonly httpUrl: string;
@@ -44,10 +44,7 @@ export function serverProcess({ env, httpPort, wrap = [] }: ServerOptions): Serv
     const [program = process.execPath, ...args] = [
       ...wrap,
       process.execPath,
-      '--conditions=development',
-      '--import',
-      'tsx',
-      'DUSKLINE_CRASH_AT' in more ? crashing : main,
+      'DUSKLINE_CRASH_AT' in more ? crashing : serverMain,
     ];
     asked = false;
     const started = spawn(program, args, {

@@ -7,6 +7,8 @@ import { pino } from 'pino';
  * The server as `apps/server` starts it, which ends itself as by SIGKILL when it passes a step of the intake for the n-th
  * time: `DUSKLINE_CRASH_AT=after-commit:40`. `DUSKLINE_SEND_FAULT=after-send:kill` does so at a point of the first urgent
  * message it sends; `stop` freezes it there, `wait` holds it for a while, so that its line can be cut.
+ *
+ * Plain JavaScript, so that it is up as fast as the built server it stands for.
  */
 const [step, count] = (process.env['DUSKLINE_CRASH_AT'] ?? '').split(':');
 const [point, fault] = (process.env['DUSKLINE_SEND_FAULT'] ?? '').split(':');
