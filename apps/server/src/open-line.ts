@@ -4,12 +4,13 @@ import {
   writeMosquittoPassword,
   type Refusal,
 } from '@duskline/broker';
-import type {
-  MessageFault,
-  MessagePlace,
-  NodeName,
-  Packet,
-  SettingsRequest,
+import {
+  MINUTE_MS,
+  type MessageFault,
+  type MessagePlace,
+  type NodeName,
+  type Packet,
+  type SettingsRequest,
 } from '@duskline/domain';
 import { connectSlots } from '@duskline/intake';
 import type { Store } from '@duskline/store';
@@ -102,13 +103,14 @@ const slotName = (username: string, slot: number): string =>
 
 async function openExternal(
   { url, username, password, passwordFile, slots }: External,
-  { store, receive, log, serverId }: LineDeps,
+  { store, receive, log, now, serverId }: LineDeps,
 ): Promise<Line> {
   // Mosquitto starts after its password file is there: the consumers' own lines come first.
   for (let slot = 0; passwordFile !== undefined && slot < slots; slot += 1)
     await writeMosquittoPassword(passwordFile, slotName(username, slot), password);
   // What an earlier life of this server held is free at once, and not only when its leases run out.
   await store.leases.releaseAllOf(`${serverId}:`);
+  const sendAck: Line['sendAck'] = (node, place) => consumers.publishAck(node, encodeAck(place));
   const consumers = connectSlots({
     url,
     password,
@@ -118,10 +120,18 @@ async function openExternal(
     leases: store.leases,
     receive,
     log,
+    onTaken: () => {
+      sayCommittedAgain(store, sendAck, now()).catch((cause: unknown) =>
+        log.warn(
+          { cause },
+          'nodes could not be told again what is committed; they ask by sending it again',
+        ),
+      );
+    },
   });
   return {
     url,
-    sendAck: (node, place) => consumers.publishAck(node, encodeAck(place)),
+    sendAck,
     sendSettings: (node, request) =>
       consumers.publish(topicFor(node, 'settings'), encodeSettingsRequest(request), {
         retain: true,
@@ -137,4 +147,20 @@ async function openExternal(
     },
     close: () => consumers.close(),
   };
+}
+
+/** Messages of nodes were heard so lately that a node may still be waiting for the word. */
+const WAITED_FOR_MS = 30 * MINUTE_MS;
+
+/**
+ * Mosquitto keeps what a killed server had not taken, but not the word it had not said: between a commit and its
+ * acknowledgement lie some milliseconds, and the node would wait two minutes before it sends all again.
+ */
+async function sayCommittedAgain(
+  store: Store,
+  sendAck: Line['sendAck'],
+  nowMs: number,
+): Promise<void> {
+  for (const { node, place } of await store.samples.committedSince(nowMs - WAITED_FOR_MS))
+    sendAck(node, place);
 }

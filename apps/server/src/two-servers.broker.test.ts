@@ -1,5 +1,11 @@
 import { hashSecret } from '@duskline/broker';
-import { parseNodeName, type NodeId, type NodeName, type SiteId } from '@duskline/domain';
+import {
+  parseNodeName,
+  type MessagePlace,
+  type NodeId,
+  type NodeName,
+  type SiteId,
+} from '@duskline/domain';
 import { openStore, type Store } from '@duskline/store';
 import {
   createTestDatabase,
@@ -11,7 +17,7 @@ import {
   type TestDatabase,
   type TestMosquitto,
 } from '@duskline/test-harness';
-import { encodeMessage, topicFor } from '@duskline/wire';
+import { decodeAck, encodeMessage, topicFor } from '@duskline/wire';
 import mqtt, { type MqttClient } from 'mqtt';
 import { spawn, type ChildProcess } from 'node:child_process';
 import { once } from 'node:events';
@@ -184,5 +190,36 @@ describe.skipIf(whyNot !== undefined)('two servers behind one Mosquitto', () => 
       value: 12 + (i + 1) / 1e4,
     }));
     expect(await storedValues()).toEqual(expected);
+  });
+
+  it('tells a node what is committed when a server takes a slot: the one before may have died before it said so', async () => {
+    for (const server of servers) {
+      const gone = once(server, 'exit');
+      if (server.kill('SIGKILL')) await gone;
+    }
+    const heard: MessagePlace[] = [];
+    await publisher.subscribeAsync(topicFor(name, 'ack'), { qos: 1 });
+    publisher.on('message', (_topic, bytes) => {
+      const ack = decodeAck(bytes);
+      if (ack.ok) heard.push(ack.value);
+    });
+    await sleep(500);
+    heard.length = 0;
+    // As if a server had committed these and been killed in the next moment.
+    const place = { boot: 2, seq: 1 };
+    const samples = [{ observedAtMs: startMs, metrics: ['charge' as const], values: [80] }];
+    const [outcome] = await store.samples.accept([
+      {
+        node: name,
+        lane: 'live',
+        receivedAtMs: Date.now(),
+        place,
+        samples: samples.map((sample) => ({ ...sample, timeQuality: 'synced' as const })),
+      },
+    ]);
+    expect(outcome).toMatchObject({ kind: 'stored', ack: place });
+    await startServer('third');
+    await waitFor('the word', () => heard.some(({ boot }) => boot === 2), { withinMs: 60_000 });
+    expect(heard).toContainEqual(place);
   });
 });

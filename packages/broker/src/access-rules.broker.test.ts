@@ -28,9 +28,23 @@ describe('a connection', () => {
     ]);
   });
 
-  it('is told to come back when secrets cannot be checked [MQTT-3.2.2.3: 3]', async () => {
-    await test.start({ verifySecret: () => Promise.reject(new Error('the store is away')) });
-    expect(await test.refusalCode(rushy)).toBe(3);
+  // Found by E2: a node in whose very CONNECT the database was away never came back.
+  it('that cannot be judged now is ended without a word, so that a stock client tries again by itself', async () => {
+    let isAway = true;
+    await test.start({
+      verifySecret: async () => {
+        if (isAway) throw new Error('the store is away');
+        return true;
+      },
+    });
+    const client = test.open(rushy, { reconnectPeriod: 50 });
+    const refused = vi.fn();
+    client.on('error', refused);
+    await closed(client);
+    isAway = false;
+    await vi.waitFor(() => expect(client.connected).toBe(true), { timeout: 10_000 });
+    expect(refused).not.toHaveBeenCalled();
+    expect(test.refused).toEqual([]);
   });
 
   it('under another client id is refused, and the node that has the name keeps its own', async () => {

@@ -9,7 +9,6 @@ import { Refused, type Refusal } from './refusal.ts';
 
 /** CONNACK return codes (MQTT 3.1.1 §3.2.2.3); aedes declares them as a const enum, which cannot be imported here. */
 const IDENTIFIER_REJECTED = 2 as AuthErrorCode;
-const SERVER_UNAVAILABLE = 3 as AuthErrorCode;
 const BAD_SECRET = 4 as AuthErrorCode;
 const NOT_AUTHORIZED = 5 as AuthErrorCode;
 
@@ -103,8 +102,8 @@ export function createConnectionGate(options: {
         },
         (cause: unknown) => {
           log.warn({ cause, username }, 'A secret could not be checked; the node is to come back.');
-          const reason = 'The server cannot check secrets now.';
-          done(refusedConnect(SERVER_UNAVAILABLE, { code: 'secret-wrong', reason }), false);
+          // Without a CONNACK: stock clients take any refusal, "server unavailable" too, for the last word.
+          client.close();
         },
       );
     },

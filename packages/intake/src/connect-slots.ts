@@ -10,6 +10,8 @@ export interface SlotsOptions
     Omit<ConsumerOptions, 'clientId' | 'username' | 'filters' | 'mayConnect'> {
   /** User name and client id of a slot at the broker. */
   readonly nameOf: (slot: number) => string;
+  /** A slot has been taken, and words can go out by it: whoever had it may have died before its own did. */
+  readonly onTaken?: () => void;
 }
 
 export interface Slots extends Pick<Consumer, 'publish' | 'publishAck'> {
@@ -41,6 +43,7 @@ export function connectSlots(options: SlotsOptions): Slots {
       });
       for (const [topic, [bytes, retain]] of kept) consumer.publish(topic, bytes, { retain });
       kept.clear();
+      options.onTaken?.();
       return consumer;
     },
   });

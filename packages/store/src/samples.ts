@@ -4,6 +4,7 @@ import { batchColumns, type BatchColumns } from './accept-batch.ts';
 import type { Sql } from 'postgres';
 import type { Layouts } from './layouts.ts';
 import { takeOverFromCards } from './card-takeover.ts';
+import { createCommittedPlaces } from './committed-places.ts';
 import { createSampleMonths } from './sample-months.ts';
 import type { AcceptOutcome, RawReading, SampleStore } from './store.ts';
 import { RANGES_KEPT } from './watermark-limits.ts';
@@ -13,6 +14,7 @@ const UNSURE = timeQualities.indexOf('unsure');
 export function createSampleStore(sql: Sql, layouts: Layouts): SampleStore {
   const months = createSampleMonths(sql);
   return {
+    ...createCommittedPlaces(sql),
     async accept(messages, { settledBefore = false } = {}) {
       if (messages.length === 0) return [];
       await layouts.ensure(

@@ -24,6 +24,7 @@ import type {
   SiteView,
   StateVerdict,
 } from '@duskline/domain';
+import type { CommittedPlaces } from './committed-places.ts';
 import type { DayMeanStore } from './day-means.ts';
 import type { AlertStore } from './alert-store.ts';
 import type { ReadingStore } from './checked-readings.ts';
@@ -142,7 +143,7 @@ export interface RawReading {
   readonly value: number;
 }
 
-export interface SampleStore {
+export interface SampleStore extends CommittedPlaces {
   /**
    * Stores a batch with one idempotent statement: ledger, samples, stale hours, latest, pulse and
    * watermark. It may be repeated, and run by several servers at once.
