@@ -5,15 +5,8 @@ import {
   newApiToken,
   type ApiDeps,
 } from '@duskline/api';
-import { hashSecret, isServerName, newNodeSecret } from '@duskline/broker';
-import {
-  MINUTE_MS,
-  SECOND_MS,
-  permissions,
-  type Account,
-  type NodeId,
-  type NodeName,
-} from '@duskline/domain';
+import { hashSecret } from '@duskline/broker';
+import { SECOND_MS, permissions, type Account, type NodeId } from '@duskline/domain';
 import { checkCustomBattery, nightsBetween } from '@duskline/energy';
 import type { ReceiveStep } from '@duskline/intake';
 import type { SendPoint } from '@duskline/notify';
@@ -23,9 +16,7 @@ import {
   migrateStore,
   openStore,
   startEmbeddedPostgres,
-  StoreConflictError,
   type ClaimedCall,
-  type Store,
 } from '@duskline/store';
 import { mkdirSync } from 'node:fs';
 import { join } from 'node:path';
@@ -40,6 +31,7 @@ import { makeFirstAccount, type FirstAccount } from './first-account.ts';
 import { createExportDesk } from './export/export-desk.ts';
 import { createFleetLook } from './fleet-look.ts';
 import { followChanges, type ChangeFollower } from './follow-changes.ts';
+import { guardNames } from './guard-names.ts';
 import { keepHouse } from './keep-house.ts';
 import { openLine, type Line } from './open-line.ts';
 import { createOutlookDesk } from './outlook-desk.ts';
@@ -49,6 +41,7 @@ import { createRoundDesk } from './rounds/round-desk.ts';
 import { planDemoVisits } from './rounds/demo-visits.ts';
 import { startVisitJudge } from './rounds/start-visit-judge.ts';
 import { startSchedule, type Schedule } from './schedule.ts';
+import { createSecretDesk } from './secret-desk.ts';
 import { serverId } from './server-id.ts';
 import { createServerMetrics } from './server-metrics.ts';
 import { createSettingsDesk, sendSettingsAgain } from './settings-desk.ts';
@@ -273,21 +266,6 @@ export async function startServer(
   }
 }
 
-/** No node may bear a name of the server's own consumers: with Mosquitto it would be given their rights. */
-function guardNames(nodes: Store['nodes']): Store['nodes'] {
-  return {
-    ...nodes,
-    create: (node, secretHash) =>
-      isServerName(node.name)
-        ? Promise.reject(
-            new StoreConflictError(
-              `The name ${node.name} belongs to the server itself; choose another.`,
-            ),
-          )
-        : nodes.create(node, secretHash),
-  };
-}
-
 function doorOf({ http, webRoot, tiles }: Config): ApiDeps['door'] {
   return {
     secure: http.publicUrl?.startsWith('https:') ?? false,
@@ -330,24 +308,4 @@ async function stopAll(stops: readonly (() => Promise<void>)[], log: Logger): Pr
       log.warn({ cause }, 'a part did not stop cleanly');
     }
   }
-}
-
-/** Mosquitto wants the secret itself, the store only its hash: the text is held from its making until it is handed over. */
-function createSecretDesk(line: Line) {
-  const issued = new Map<string, string>();
-  const keyOf = (hash: Uint8Array) => Buffer.from(hash).toString('hex');
-  return {
-    issue: (): string => {
-      const secret = newNodeSecret();
-      const key = keyOf(hashSecret(secret));
-      issued.set(key, secret);
-      setTimeout(() => issued.delete(key), MINUTE_MS).unref();
-      return secret;
-    },
-    hand: async (node: NodeName, hash: Uint8Array): Promise<void> => {
-      const secret = issued.get(keyOf(hash));
-      issued.delete(keyOf(hash));
-      if (secret !== undefined) await line.onSecret(node, secret);
-    },
-  };
 }
