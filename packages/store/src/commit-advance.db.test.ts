@@ -10,8 +10,12 @@ import {
   type StateVerdict,
 } from '@duskline/domain';
 import { createTestDatabase, type TestDatabase } from '@duskline/test-harness';
+import { type Kysely, sql } from 'kysely';
 import { afterAll, beforeAll, describe, expect, it } from 'vitest';
+import { openDatabase } from './database/open-database.ts';
 import { openStore } from './open-store.ts';
+import { lockRollups } from './rollup-lock.ts';
+import type { Tables } from './schema.ts';
 import type { Advance, Store } from './store.ts';
 import { createExampleNode, exampleMessage, exampleSample } from './testing/example-fleet.ts';
 
@@ -311,5 +315,46 @@ describe('one look', () => {
     await keep(node, { nowMs: startMs });
     await otherServer.close();
     expect(heard).toEqual([String(node.id)]);
+  });
+});
+
+describe('the charge by the day', () => {
+  // Found in the demo: a look and a rollup of the same node ended each other.
+  it('is written by one at a time, be it a look or a rollup, in whatever order they take the days', async () => {
+    const node = await createExampleNode(store, 'ouzel-force');
+    const days = [startMs, startMs + 24 * HOUR_MS] as const;
+    const pastCharges = days.map((observedAtMs) => ({
+      ratio: 0.5,
+      lowRatio: 0.4,
+      highRatio: 0.6,
+      method: 'voltage' as const,
+      observedAtMs,
+    }));
+    await keep(node, { nowMs: startMs, pastCharges });
+    const rollups = openDatabase<Tables>({ url: database.url });
+    const refresh = (trx: Kysely<Tables>, atMs: number) =>
+      sql`select refresh_charge_day(${node.id}::integer, date_bin('1 day', to_timestamp(${atMs}::float8 / 1000), 'epoch'))`.execute(
+        trx,
+      );
+    let look: Promise<unknown> | undefined;
+    try {
+      await rollups.transaction(async (trx) => {
+        await lockRollups(trx, node.id);
+        await refresh(trx, days[1]);
+        look = keep(node, { nowMs: startMs, pastCharges });
+        look.catch(() => undefined);
+        await expect
+          .poll(async () => {
+            const [row] = await rollups.sql<{ waiting: number }[]>`
+              select count(*)::integer as waiting from pg_locks where not granted`;
+            return row?.waiting;
+          })
+          .toBeGreaterThan(0);
+        await refresh(trx, days[0]);
+      });
+      expect(await look).toBe('committed');
+    } finally {
+      await rollups.close();
+    }
   });
 });

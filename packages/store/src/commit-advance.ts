@@ -3,6 +3,7 @@ import { sql, type Kysely } from 'kysely';
 import { keepAlertChanges, keepEvents, keepRuleMemory } from './alert-changes.ts';
 import { arrayLiteral, storableJson } from './array-literal.ts';
 import { instant } from './database/epoch-ms.ts';
+import { lockRollups } from './rollup-lock.ts';
 import type { Tables } from './schema.ts';
 import type { Database } from './database/open-database.ts';
 import { keepInterval } from './intervals.ts';
@@ -59,6 +60,7 @@ async function keepCharge(
   charge: ChargeEstimate,
 ): Promise<void> {
   if (charge.method === 'gauge') return;
+  await lockRollups(trx, node);
   const hourMs = Math.floor(charge.observedAtMs / HOUR_MS) * HOUR_MS;
   await sql`
     insert into charge_hour (node_id, hour_start, ratio, low_ratio, high_ratio, method)
@@ -77,6 +79,7 @@ async function keepPastCharges(
   charges: readonly ChargeEstimate[],
 ): Promise<void> {
   if (charges.length === 0) return;
+  await lockRollups(trx, node);
   const column = (value: (charge: ChargeEstimate) => number) => arrayLiteral(charges.map(value));
   await sql`
     with kept as (

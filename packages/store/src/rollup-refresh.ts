@@ -5,6 +5,7 @@ import type { Database } from './database/open-database.ts';
 import { checkStaleHours } from './flags.ts';
 import type { Layouts } from './layouts.ts';
 import type { QualityCheck } from './quality-check.ts';
+import { lockRollups } from './rollup-lock.ts';
 import type { Tables } from './schema.ts';
 import type { StaleHour } from './stale-hour.ts';
 
@@ -12,9 +13,6 @@ import type { StaleHour } from './stale-hour.ts';
 const HOURS_AT_ONCE = 744;
 /** Where their readings are tested as well: a week, so that they fit into memory however often a node reads. */
 const HOURS_TESTED_AT_ONCE = 168;
-/** Any number: it keeps these advisory locks apart from those of others. */
-const ROLLUP_LOCK = 7_318;
-
 type Trx = Kysely<Tables>;
 
 /**
@@ -52,9 +50,7 @@ export async function refreshRollups(
     if (stale.length === 0) return refreshed;
     const circular = await circularIds(layouts);
     await database.transaction(async (trx) => {
-      await sql`select pg_advisory_xact_lock(${ROLLUP_LOCK}::integer, ${node}::integer)`.execute(
-        trx,
-      );
+      await lockRollups(trx, node);
       await foldHours(trx, { node, stale, circular });
       await sql`
         select refresh_charge_day(${node}::integer, day)
