@@ -327,7 +327,7 @@ describe('the charge by the day', () => {
       ratio: 0.5,
       lowRatio: 0.4,
       highRatio: 0.6,
-      method: 'voltage' as const,
+      method: 'rest-voltage' as const,
       observedAtMs,
     }));
     await keep(node, { nowMs: startMs, pastCharges });
