@@ -19,6 +19,8 @@ export interface Experiment {
   readonly name: string;
   /** Run once with each; without any it brings what it needs. */
   readonly brokers?: readonly Broker[];
+  /** In the short profile only with this one: ten minutes do not hold everything twice. */
+  readonly shortBroker?: Broker;
   readonly run: (lab: Lab, broker: Broker) => Promise<Outcome>;
 }
 

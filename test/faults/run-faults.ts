@@ -26,6 +26,13 @@ const noMosquitto = await whyNoMosquitto();
 let shared: Promise<SharedPostgres> | undefined;
 const say = (text: string) => void process.stderr.write(`    ${text}\n`);
 
+/** Which to run it with; without Mosquitto the short profile takes the other one. */
+function brokersOf({ brokers, shortBroker }: Experiment): readonly (Broker | undefined)[] {
+  if (brokers === undefined) return [undefined];
+  if (full || shortBroker === undefined) return brokers;
+  return [noMosquitto === undefined ? shortBroker : 'embedded'];
+}
+
 async function runOne(experiment: Experiment, broker: Broker): Promise<Outcome> {
   if (broker === 'mosquitto' && noMosquitto !== undefined) return skipped(noMosquitto);
   try {
@@ -66,7 +73,7 @@ const failures: unknown[] = [];
 const results: { status: string; fullName: string; failureMessages: readonly string[] }[] = [];
 process.on('unhandledRejection', (cause) => failures.push(cause));
 for (const experiment of chosen)
-  for (const broker of experiment.brokers ?? [undefined]) {
+  for (const broker of brokersOf(experiment)) {
     const atMs = Date.now();
     const outcome = await runOne(experiment, broker ?? 'embedded');
     const isSlow = outcome.isOnlySlow === true;

@@ -1,5 +1,6 @@
 import { setTimeout as sleep } from 'node:timers/promises';
 import { DAY_MS } from '@duskline/domain';
+import { waitFor } from '@duskline/test-harness';
 import { judge, type Experiment } from '../experiment.ts';
 import type { PretendNode } from '../generator/pretend-node.ts';
 import type { Lab } from '../lab.ts';
@@ -8,6 +9,7 @@ import { seconds } from './figures.ts';
 
 /** As the README says of plain clients behind Mosquitto. */
 const PROMISED_WINDOW_MS = 2000;
+const STILL_FOR_MS = 3000;
 
 /**
  * The broker killed and stopped, with nodes that wait for `down/ack` and plain ones that forget at the PUBACK. Behind
@@ -44,7 +46,7 @@ export const brokerKill: Experiment = {
       await hurt(stand, lab, 'SIGTERM');
     }
     const settled = await settle([...careful, ...plain], 120_000);
-    await sleep(1000);
+    await untilStill(stand, lab);
     const ofCareful = await stand.check(careful);
     const ofPlain = await stand.check(plain);
     const window = await lossWindow(stand, lab, { plain, killedAtMs });
@@ -71,6 +73,22 @@ export const brokerKill: Experiment = {
     ]);
   },
 };
+
+/** Nobody tells a plain node what is stored: the queues at the broker are empty when nothing comes out of them any more. */
+async function untilStill({ databaseUrl }: Stand, lab: Lab): Promise<void> {
+  const sql = lab.openSql(databaseUrl);
+  let [before, sinceMs] = [-1, Date.now()];
+  await waitFor(
+    'the queues at the broker to be empty',
+    async () => {
+      const [row] = await sql<{ count: number }[]>`select count(*)::float8 as count from sample`;
+      const stored = row?.count ?? 0;
+      if (stored !== before) [before, sinceMs] = [stored, Date.now()];
+      return Date.now() - sinceMs > STILL_FOR_MS;
+    },
+    { withinMs: 300_000, everyMs: 250 },
+  );
+}
 
 /** @returns when it died */
 async function hurt(stand: Stand, lab: Lab, signal: 'SIGKILL' | 'SIGTERM'): Promise<number> {

@@ -17,6 +17,7 @@ export const netCut: Experiment = {
   id: 'E5',
   name: 'net-cut',
   brokers: ['embedded', 'mosquitto'],
+  shortBroker: 'mosquitto',
   async run(lab, broker) {
     const cutsMs = lab.full ? [10_000, 300_000, 3_600_000] : [3000, 10_000];
     const stand = await openStand(lab, { broker, nodes: 3 });

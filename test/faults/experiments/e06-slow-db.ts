@@ -14,6 +14,7 @@ export const slowDb: Experiment = {
   id: 'E6',
   name: 'slow-db',
   brokers: ['embedded', 'mosquitto'],
+  shortBroker: 'embedded',
   async run(lab, broker) {
     const eachMs = lab.full ? 60_000 : 6000;
     const database = await lab.freshDatabase();

@@ -24,6 +24,7 @@ export const clockJump: Experiment = {
   id: 'E7',
   name: 'clock-jump',
   brokers: ['embedded', 'mosquitto'],
+  shortBroker: 'mosquitto',
   async run(lab, broker) {
     const clockFile = join(lab.folder, 'clock');
     writeFileSync(clockFile, '0');

@@ -1,5 +1,8 @@
 import { setTimeout as sleep } from 'node:timers/promises';
+import { DAY_MS, type NodeName } from '@duskline/domain';
+import { openStore } from '@duskline/store';
 import { judge, type Experiment } from '../experiment.ts';
+import { twelveMetrics } from '../generator/truth.ts';
 import { restartablePostgres } from '../nemesis/restartable-postgres.ts';
 import { openStand } from '../stand.ts';
 import { percentile, seconds } from './figures.ts';
@@ -19,9 +22,7 @@ export const coldStart: Experiment = {
     const database = await restartablePostgres(lab);
     const stand = await openStand(lab, { broker: 'embedded', nodes, databaseUrl: database.url });
     const sql = lab.openSql(database.url);
-    await sql`insert into layout (id, metric_ids)
-      select 1, array_agg(id order by id) from (select id from metric order by id limit 12) m
-      on conflict do nothing`;
+    await makeLayout(database.url, stand.nodes[0]?.name);
     const [layout] = await sql<{ id: number; count: number }[]>`
       select id, cardinality(metric_ids) as count from layout order by cardinality(metric_ids) desc limit 1`;
     await sql`select ensure_sample_month((now() - make_interval(months => m))::date) from generate_series(0, 12) m`;
@@ -77,3 +78,24 @@ export const coldStart: Experiment = {
     );
   },
 };
+
+/** One sample by the usual way, so that the store knows twelve metrics and their layout. */
+async function makeLayout(url: string, node: NodeName | undefined): Promise<void> {
+  if (node === undefined) throw new Error('there is no node');
+  const store = await openStore({ url });
+  try {
+    const metrics = [...twelveMetrics].sort();
+    const observedAtMs = Date.now() - DAY_MS;
+    const values = metrics.map(() => 20);
+    await store.samples.accept([
+      {
+        node,
+        lane: 'live',
+        receivedAtMs: Date.now(),
+        samples: [{ observedAtMs, metrics, values, timeQuality: 'synced' }],
+      },
+    ]);
+  } finally {
+    await store.close();
+  }
+}

@@ -1,5 +1,5 @@
 import { execFileSync } from 'node:child_process';
-import { readdirSync, readFileSync } from 'node:fs';
+import { readdirSync, readFileSync, rmSync } from 'node:fs';
 import { join } from 'node:path';
 import { setTimeout as sleep } from 'node:timers/promises';
 import { DAY_MS } from '@duskline/domain';
@@ -40,6 +40,8 @@ export const powerLoss: Experiment = {
       execFileSync('cp', ['--sparse=always', volume.image, copy]);
       for (const pid of family) process.kill(pid, 'SIGCONT');
       const at = mountLoop(lab, copy, `cut-${cut}`);
+      // Whoever had the folder is gone with the power; here it goes on beside its own copy.
+      rmSync(join(at, 'postgres', 'owner'), { force: true });
       const survivor = await startEmbeddedPostgres({ dataDir: join(at, 'postgres') });
       const sql = lab.openSql(survivor.url);
       const verdict = await compareWithTruth(

@@ -10,6 +10,7 @@ export const failNth: Experiment = {
   id: 'E21',
   name: 'fail-nth',
   brokers: ['embedded', 'mosquitto'],
+  shortBroker: 'embedded',
   async run(lab, broker) {
     const most = lab.full ? 200 : 25;
     const database = await lab.freshDatabase();

@@ -6,6 +6,7 @@ import { twelveMetrics } from '../generator/truth.ts';
 import { intact, openStand, settle } from '../stand.ts';
 
 const RSS_MB = 512;
+const FILES = 256;
 
 /**
  * Few files and little memory. The heap is held by the runtime and the resident size is measured, because control groups cannot
@@ -15,6 +16,7 @@ export const resourceCap: Experiment = {
   id: 'E23',
   name: 'resource-cap',
   brokers: ['embedded', 'mosquitto'],
+  shortBroker: 'mosquitto',
   async run(lab, broker) {
     try {
       execFileSync('prlimit', ['--version'], { stdio: 'ignore' });
@@ -24,10 +26,11 @@ export const resourceCap: Experiment = {
     const stand = await openStand(lab, {
       broker,
       nodes: 20,
-      wrap: ['prlimit', '--nofile=256'],
       env: { NODE_OPTIONS: '--max-old-space-size=320' },
     });
     await stand.server.start();
+    // Once it runs: the runtime opens all modules of a program side by side, and needs some 500 for a moment.
+    execFileSync('prlimit', ['--pid', String(stand.server.pid()), `--nofile=${FILES}:${FILES}`]);
     const startMs = Math.floor(Date.now() / 1000) * 1000 - 10 * DAY_MS;
     // Ten times twenty nodes that report every 30 s, and a backlog of a day each.
     const nodes = stand.startNodes(

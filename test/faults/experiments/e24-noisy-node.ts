@@ -14,6 +14,7 @@ export const noisyNode: Experiment = {
   id: 'E24',
   name: 'noisy-node',
   brokers: ['embedded', 'mosquitto'],
+  shortBroker: 'embedded',
   async run(lab, broker) {
     const eachMs = lab.full ? 60_000 : 6000;
     const stand = await openStand(lab, { broker, nodes: 5 });

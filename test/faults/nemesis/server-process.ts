@@ -18,6 +18,7 @@ export interface ServerProcess {
   readonly stop: () => Promise<void>;
   readonly signal: (name: NodeJS.Signals) => void;
   readonly running: () => boolean;
+  readonly pid: () => number | undefined;
   /** Times it ended without being told to. */
   readonly exits: () => number;
   readonly rssMb: () => number;
@@ -92,6 +93,7 @@ export function serverProcess({ env, httpPort, wrap = [] }: ServerOptions): Serv
     start,
     launch,
     running,
+    pid: () => child?.pid,
     kill9: () => end('SIGKILL'),
     stop: () => end('SIGTERM'),
     signal: (name) => child?.kill(name),
