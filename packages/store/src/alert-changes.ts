@@ -33,13 +33,23 @@ function changedAlert(node: NodeId, change: AlertChange, nowMs: number) {
     const joins = change.joins === undefined ? null : (alertPlace(change.joins)?.number ?? null);
     // What joins another of its cause calls nobody, unless people are in danger.
     const calls = joins === null || change.priority === 'P1';
+    // What somebody has, with all that follows from it, is theirs.
     // A rule has at most one alert of a subject that is not over: a second look at the same news opens none.
     return sql`
-      insert into alert (node_id, number, site_id, rule, priority, state, opened_at, text, subject, joins, next_call_at)
+      insert into alert (node_id, number, site_id, rule, priority, state, opened_at, text, subject, joins, next_call_at,
+        taken_at, taken_by, taken_until)
       select about.id, (select coalesce(max(number), 0) + 1 from alert where node_id = ${node}), about.site_id,
-        ${change.rule}, ${change.priority}, 'new', ${instant(nowMs)}, ${storableJson(change.text)}::text::jsonb,
-        ${storableText(change.subject ?? '')}, ${joins}::integer, ${calls ? instant(nowMs) : null}::timestamptz
+        ${change.rule}, ${change.priority}, case when theirs.taken_at is null then 'new' else 'taken' end,
+        ${instant(nowMs)}, ${storableJson(change.text)}::text::jsonb,
+        ${storableText(change.subject ?? '')}, ${joins}::integer, ${calls ? instant(nowMs) : null}::timestamptz,
+        theirs.taken_at, theirs.taken_by, theirs.taken_until
       from (select id, site_id from node where id = ${node} union all select 0, '' where ${node}::integer = 0) about
+      left join lateral (
+        select taken_at, taken_by, taken_until from alert first
+        where first.node_id = about.id and coalesce(first.joins, first.number) = ${joins}::integer
+          and first.state = 'taken' and not ${calls}::boolean
+        order by first.number limit 1
+      ) theirs on true
       on conflict (node_id, rule, subject) where ended_at is null do nothing
       ${returned}`;
   }
