@@ -255,6 +255,31 @@ describe('the life of an alert', () => {
       expect(await states()).toMatchObject({ 'charging-fault': 'taken by Ines Tarn' });
     });
 
+    it('calls once: at the first that cannot wait for the morning letter', async () => {
+      const node = await createExampleNode(store, `lives-${++count}`);
+      const id = (number: number) => alertId(`${node.id}-${number}`);
+      const change = (over: object) =>
+        store.commitAdvance(
+          look(node, { newsVersion: 1, alertChanges: [{ text, why: '', ...over } as never] }),
+        );
+      // As after the letter was written: nobody is to be called for it.
+      const waits = () => sql`update alert set next_call_at = null where node_id = ${node.id}`;
+      await change({ kind: 'open', rule: 'battery-ageing', priority: 'P3' });
+      await waits();
+      await change({ kind: 'open', rule: 'forecast-low', priority: 'P3', joins: id(1) });
+      expect(await toCall(id(2))).toBe(false);
+      await change({ kind: 'update', id: id(2), priority: 'P2' });
+      expect(await toCall(id(2))).toBe(true);
+      await waits();
+      const first = { joins: id(1), callsAllTheSame: true };
+      await change({ kind: 'open', rule: 'charge-low', priority: 'P2', ...first });
+      expect(await toCall(id(3))).toBe(true);
+      await waits();
+      // It was told of by the others.
+      await change({ kind: 'update', id: id(1), priority: 'P2' });
+      expect(await toCall(id(1))).toBe(false);
+    });
+
     it('is somebody’s from the start when it joins what was taken', async () => {
       const { alert, open, states } = await cause();
       await store.alerts.step(alert.id, { kind: 'take' }, ines, startMs);

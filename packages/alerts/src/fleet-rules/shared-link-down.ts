@@ -6,7 +6,6 @@ import { setting } from '../rule.ts';
 export const sharedLinkDown = defineFleetRule({
   key: 'shared-link-down',
   name: 'Shared link down',
-  group: 'link',
   why: 'One cause, not many.',
   who: 'coordinator, today',
   settings: {

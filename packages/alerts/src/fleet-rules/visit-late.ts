@@ -6,7 +6,6 @@ import { setting } from '../rule.ts';
 export const visitLate = defineFleetRule({
   key: 'visit-late',
   name: 'Not back from a visit',
-  group: 'server',
   why: 'Somebody may be in need.',
   who: 'coordinator, at once',
   settings: {

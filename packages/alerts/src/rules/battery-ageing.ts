@@ -6,7 +6,6 @@ import { defineRule, setting } from '../rule.ts';
 export const batteryAgeing = defineRule({
   key: 'battery-ageing',
   name: 'Battery ageing',
-  group: 'battery',
   why: 'Plan its replacement before winter.',
   who: 'coordinator, within a month',
   settings: {
@@ -27,8 +26,6 @@ export const batteryAgeing = defineRule({
   },
   onDelay: { ms: DAY_MS, runs: 2 },
   offDelay: { ms: DAY_MS, runs: 2 },
-  // A battery that holds little is why a site is about to stop: one visit, one call.
-  follows: () => ['forecast-low', 'charge-low'],
   evaluate({ figures, site, node }, { capacityPercent, resistanceTimes, cycles, backPoints }) {
     const capacity = figures?.capacityShare;
     const resistance = figures?.resistanceShare;

@@ -9,7 +9,6 @@ const isLithium = (chemistry: string) => chemistry.startsWith('li');
 export const batteryTemperature = defineRule({
   key: 'battery-temperature',
   name: 'Battery charged too cold, or too hot',
-  group: 'battery',
   why: 'Charging a lithium cell below 0 °C damages it and is a danger; above 60 °C a cell may run away.',
   who: 'coordinator, today; at once when charged below 0 °C or above 60 °C',
   settings: {

@@ -7,7 +7,6 @@ import { freshValue } from '../rule-facts.ts';
 export const boxClimate = defineRule({
   key: 'box-climate',
   name: 'Water or heat in the box',
-  group: 'box',
   why: 'Corrosion; with heat, fire.',
   who: 'on-call volunteer, within 2 days; today when hot',
   settings: {

@@ -11,7 +11,6 @@ const JUST_BACK_MS = 6 * HOUR_MS;
 export const chargeLow = defineRule({
   key: 'charge-low',
   name: 'Charge low now',
-  group: 'energy',
   why: 'The last chance to save load.',
   who: 'on-call volunteer, today',
   settings: {

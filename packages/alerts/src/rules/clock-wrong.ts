@@ -6,7 +6,6 @@ import { defineRule, setting } from '../rule.ts';
 export const clockWrong = defineRule({
   key: 'clock-wrong',
   name: 'Clock wrong',
-  group: 'data',
   why: 'Data are mis-dated.',
   who: 'analyst, within a day',
   settings: { offsetSeconds: setting(60, 's', [5, 3600], 'offset above which it is raised') },

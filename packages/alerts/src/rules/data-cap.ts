@@ -5,7 +5,6 @@ import { defineRule, setting } from '../rule.ts';
 export const dataCap = defineRule({
   key: 'data-cap',
   name: 'Data cap ahead',
-  group: 'link',
   why: 'Silence by contract.',
   who: 'coordinator, within 2 days',
   settings: {

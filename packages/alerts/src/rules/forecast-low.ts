@@ -10,7 +10,6 @@ type Emptying = Extract<Outlook, { kind: 'empties-in' }>;
 export const forecastLow = defineRule({
   key: 'forecast-low',
   name: 'Forecast to reach the shut-down level',
-  group: 'energy',
   why: 'Time to act cheaply.',
   who: 'coordinator or on-call volunteer, within a day',
   settings: {

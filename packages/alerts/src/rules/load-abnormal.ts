@@ -6,7 +6,6 @@ import { defineRule, setting } from '../rule.ts';
 export const loadAbnormal = defineRule({
   key: 'load-abnormal',
   name: 'Load abnormal',
-  group: 'energy',
   why: 'Halves the reserve, or a sensor is dead.',
   who: 'on-call volunteer, within a day',
   settings: {

@@ -6,7 +6,6 @@ import { defineRule, setting } from '../rule.ts';
 export const repeatedRestarts = defineRule({
   key: 'repeated-restarts',
   name: 'Repeated restarts',
-  group: 'energy',
   why: 'Levels too close, a weak battery, or brown-outs; a card does not survive many.',
   who: 'on-call volunteer, within a day',
   settings: {

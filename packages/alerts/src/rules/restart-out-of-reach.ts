@@ -7,7 +7,6 @@ import { defineRule, setting } from '../rule.ts';
 export const restartOutOfReach = defineRule({
   key: 'restart-out-of-reach',
   name: 'Restart level out of reach',
-  group: 'energy',
   why: 'It will not come back by itself.',
   who: 'coordinator, within 3 days',
   settings: { darkDays: setting(1, 'days', [0, 14], 'days of darkness before it is judged') },

@@ -6,7 +6,6 @@ import { defineRule, setting } from '../rule.ts';
 export const sensorFault = defineRule({
   key: 'sensor-fault',
   name: 'Sensor stuck, out of range or drifting',
-  group: 'data',
   why: 'Data are lost.',
   who: 'analyst today, builder on the next visit',
   settings: {

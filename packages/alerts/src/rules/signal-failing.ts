@@ -5,7 +5,6 @@ import { defineRule, setting } from '../rule.ts';
 export const signalFailing = defineRule({
   key: 'signal-failing',
   name: 'Signal failing',
-  group: 'link',
   why: 'Silence ahead.',
   who: 'builder, on the next round',
   settings: {
@@ -15,7 +14,7 @@ export const signalFailing = defineRule({
   },
   onDelay: { ms: DAY_MS, runs: 2 },
   offDelay: { ms: 7 * DAY_MS, runs: 3 },
-  quietUnder: ['shared-link-down'],
+  quietUnder: ['shared-link-down', 'not-ours'],
   evaluate({ housekeeping, site }, { fallDb, backDb, backlogHours }) {
     const fall = -(housekeeping?.signalChangeDb ?? NaN);
     const backlog = housekeeping?.backlogHours;

@@ -6,7 +6,6 @@ import { defineRule } from '../rule.ts';
 export const silentUnexplained = defineRule({
   key: 'silent-unexplained',
   name: 'Silent, unexplained',
-  group: 'silence',
   why: 'Broken, stolen, or its link.',
   who: 'on-call volunteer, the same day; at once where the site is marked critical',
   settings: {},
@@ -14,9 +13,6 @@ export const silentUnexplained = defineRule({
   onDelay: { ms: MINUTE_MS, runs: 1 },
   offDelay: { ms: 0, runs: 2 },
   quietUnder: ['shared-link-down', 'not-ours'],
-  // A load out of its habit, and then silence: one board, one call.
-  follows: ({ silence }) =>
-    silence?.causes[0]?.cause === 'awake-pattern' ? ['load-abnormal'] : [],
   evaluate({ site, node, verdict, charge, lastHeardAtMs, silence, critical }) {
     if (verdict.state === 'up' || verdict.state === 'low')
       return { kind: 'clear', why: 'It is heard again.' };

@@ -5,7 +5,6 @@ import { defineRule, setting } from '../rule.ts';
 export const storageFull = defineRule({
   key: 'storage-full',
   name: 'Storage nearly full or failing',
-  group: 'data',
   why: 'The log is lost; the card is dying.',
   who: 'coordinator, within 3 days; on-call volunteer today when it fails',
   settings: {

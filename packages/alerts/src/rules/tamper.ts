@@ -5,7 +5,6 @@ import { defineRule, setting } from '../rule.ts';
 export const tamper = defineRule({
   key: 'tamper',
   name: 'Possible theft or tampering',
-  group: 'silence',
   why: 'Loss, and the safety of people.',
   who: 'coordinator, at once by day',
   settings: {

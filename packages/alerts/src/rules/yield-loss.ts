@@ -10,7 +10,6 @@ const LIKELY = 0.5;
 export const yieldLoss = defineRule({
   key: 'yield-loss',
   name: 'Yield loss',
-  group: 'energy',
   why: 'A cheap fix before winter.',
   who: 'builder, on the next round',
   settings: {
