@@ -50,10 +50,12 @@ export const batteryAgeing = defineRule({
       kind: 'holds',
       priority: 'P3',
       text: {
-        sentence: `${site.name}’s battery has aged.`,
+        sentence: weak
+          ? `${site.name}’s battery has aged: it holds ${sayPercent(capacity)} of its rating.`
+          : `${site.name}’s battery has aged: ${resistance?.toFixed(1)} times the resistance of new.`,
         figures: says.join(' '),
         byWhen: 'within a month, before winter',
-        todo: 'Order a replacement of the same kind; change it on a round; recycle the old one.',
+        todo: 'Order one of its kind, change it on a round, recycle the old.',
         bring: `new ${Math.round(node.power.battery.ratedWh)} Wh battery, torque tool, insulated spanner`,
         cautions: visitCautions(node.power.battery.chemistry),
       },

@@ -31,10 +31,10 @@ export const sensorFault = defineRule({
       kind: 'holds',
       priority: 'P3',
       text: {
-        sentence: `${facts.site.name}: ${label} cannot be trusted.`,
+        sentence: `${facts.site.name}: ${label} cannot be trusted (${sayPercent(named.badShare)} failed).`,
         figures: `${sayPercent(named.badShare)} of the last day’s readings failed: ${named.why}.`,
         byWhen: 'on the next visit',
-        todo: 'Check, clean or change the sensor; compare with a reference instrument and write both down.',
+        todo: 'Check, clean or change the sensor; compare with a reference, write both down.',
         bring: 'spare sensor, reference instrument',
         cautions: [],
       },

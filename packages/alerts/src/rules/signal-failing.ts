@@ -31,7 +31,9 @@ export const signalFailing = defineRule({
       kind: 'holds',
       priority: 'P3',
       text: {
-        sentence: `${site.name}’s signal is failing.`,
+        sentence: fell
+          ? `${site.name}’s signal fell by ${fall.toFixed(0)} dB in 14 days.`
+          : `${site.name}’s link is failing: ${Math.round(backlog ?? 0)} h of readings wait.`,
         figures: [
           ...(fell ? [`It fell by ${fall.toFixed(0)} dB in 14 days.`] : []),
           ...(late ? [`${Math.round(backlog)} h of readings wait to be sent.`] : []),

@@ -36,8 +36,8 @@ export const silentUnexplained = defineRule({
           .slice(1)
           .map((line) => `${line}.`)
           .join(' ')}`.trim(),
-        byWhen: critical === true ? 'now: the site is marked critical' : 'today; no need at night',
-        todo: 'Call the land-owner. Wait one bright day if only the signal had been falling; else visit: board, card, power cable, aerial.',
+        byWhen: critical === true ? 'now: a critical site' : 'today; no need at night',
+        todo: 'Call the land-owner. Signal fell before? Wait one bright day; else visit: board, card, power cable, aerial.',
         bring: 'spare node, memory card, meter, aerial cable, the card’s key',
         cautions: visitCautions(node.power.battery.chemistry),
       },

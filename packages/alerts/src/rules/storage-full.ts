@@ -26,8 +26,8 @@ export const storageFull = defineRule({
       priority: failing ? 'P2' : 'P3',
       text: {
         sentence: failing
-          ? `${site.name}’s memory card is failing.`
-          : `${site.name}’s memory card is nearly full.`,
+          ? `${site.name}’s memory card is failing (${storageReadOnly === true ? 'read-only' : `${storageErrors} write errors`}).`
+          : `${site.name}’s memory card is full in ${Math.round(days ?? 0)} days.`,
         figures: failing
           ? `${storageReadOnly === true ? 'It is read-only. ' : ''}${storageErrors} write errors since its start.`
           : `Room for ${Math.round(days ?? 0)} days.`,
