@@ -28,7 +28,13 @@ const shape = (alerts: readonly Alert[]) =>
 describe('alerts by their cause', () => {
   it('are one for each cause, with what joined it beside the first', () => {
     expect(
-      shape([alert(1), alert(2, { joins: 1 }), alert(3), alert(4, { joins: 1 }), alert(1, { node: 5 })]),
+      shape([
+        alert(1),
+        alert(2, { joins: 1 }),
+        alert(3),
+        alert(4, { joins: 1 }),
+        alert(1, { node: 5 }),
+      ]),
     ).toEqual([['4-1', '4-2', '4-4'], ['4-3'], ['5-1']]);
   });
 
@@ -52,5 +58,4 @@ describe('alerts by their cause', () => {
     ]);
     expect(shape([alert(1, { priority: 'P1' }), alert(2, { joins: 1 })])).toEqual([['4-1', '4-2']]);
   });
-
 });
