@@ -1,4 +1,4 @@
-import { DAY_MS, MINUTE_MS, type Diagnosis } from '@duskline/domain';
+import { DAY_MS, MINUTE_MS } from '@duskline/domain';
 import { describe, expect, it } from 'vitest';
 import { fleetRules } from './fleet-rules/index.ts';
 import { causeChains, pairsApart } from './one-cause.ts';
@@ -7,7 +7,7 @@ import { charge, figures, likely, outlook, play, startMs, verdict, type Given } 
 
 const silentFor = (cause: Parameters<typeof likely>[0]): Given => ({
   verdict: verdict('silent-unexplained'),
-  silence: { ...likely(cause), question: 'silence' } as Diagnosis,
+  silence: { ...likely(cause), question: 'silence' },
 });
 const aged = { capacityShare: 0.42, capacityCycles: 3 };
 
@@ -106,7 +106,7 @@ describe('pairs of rules', () => {
       {
         housekeeping: { sensors: [{ metric: 'water_level', badShare: 0.9, why: 'flat' }] },
         figures: figures({ loadChange: 0.9 }),
-      } as Given,
+      },
       { figures: figures({ loadChange: 0.4, recentLoadW: 0.4, usualLoadW: 1 }) },
       ['sensor-fault', 'load-abnormal'],
     ],
