@@ -59,6 +59,9 @@ export const everyRule: readonly RuleKey[] = [...rules, ...fleetRules]
   .map(({ key }) => key)
   .filter((key) => !ELSEWHERE.includes(key));
 
+/** What can wait for the morning letter (P3) rings nowhere. */
+const isPush = ({ priority }: Call): boolean => priority !== 'P3';
+
 function casesOf(world: WorldOutcome): CaseResult[] {
   return world.seen.map((seen) => {
     const calls = callsOf(world, seen.name);
@@ -70,7 +73,7 @@ function casesOf(world: WorldOutcome): CaseResult[] {
       probability: seen.first === undefined ? null : Math.round(seen.first.probability * 100) / 100,
       right: seen.first?.cause === seen.cause,
       state: seen.state ?? null,
-      pushes: calls.length,
+      pushes: calls.filter(isPush).length,
       rulesCalled: calls.map(({ rule }) => rule),
     };
   });
@@ -185,7 +188,7 @@ function duty(
     return priority === 'P1' && (hour >= NIGHT.fromHour || hour < NIGHT.untilHour);
   });
   return {
-    pushesPerOnCallDay: long.calls.length / days,
+    pushesPerOnCallDay: long.calls.filter(isPush).length / days,
     nightWakeupsPerWeek: atNight.length / (days / 7),
   };
 }

@@ -130,7 +130,7 @@ async function liveThrough(
         (extract(epoch from next_call_at) * 1000)::float8 as at_ms
       from alert where next_call_at is not null`;
     for (const { node_id: nodeId, number, rule, priority, sentence, at_ms: atMs } of rows) {
-      const key = `${nodeId}-${number}-${priority === 'P1'}`;
+      const key = `${nodeId}-${number}-${priority}`;
       if (known.has(key)) continue;
       known.add(key);
       calls.push({

@@ -1,5 +1,5 @@
 import {
-  alertJson,
+  alertInItsCause,
   createAuthenticator,
   createFleetReader,
   rowWithoutPlace,
@@ -71,8 +71,13 @@ export async function followChanges(
 
   return {
     async onAlert(alert) {
-      const site = await store.sites.find(alert.siteId);
-      live.publishAlert(alertJson(alert, site?.name ?? alert.siteId));
+      const [site, open] = await Promise.all([
+        store.sites.find(alert.siteId),
+        store.alerts.open(alert.nodeId),
+      ]);
+      // A page holds one alert for each cause: a step on what joined one is told with the one it joined.
+      const cause = open.find(({ id }) => id === alert.joins) ?? alert;
+      live.publishAlert(alertInItsCause(cause, site?.name ?? alert.siteId, open));
       await publish([alert.nodeId]);
     },
     onSessionEnd: (account) => live.endSession(account),

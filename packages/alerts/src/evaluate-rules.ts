@@ -1,5 +1,12 @@
-import type { Alert, AlertChange, NodeEvent, RuleMemory } from '@duskline/domain';
+import {
+  causeOf,
+  type Alert,
+  type AlertChange,
+  type NodeEvent,
+  type RuleMemory,
+} from '@duskline/domain';
 import { advanceRule, type RuleStep } from './advance-rule.ts';
+import { isOneCause } from './one-cause.ts';
 import { delaysOf, type Rule, type RuleFacts, type RuleFinding } from './rule.ts';
 
 export interface RuleRun {
@@ -14,7 +21,7 @@ export interface RuleRun {
  *
  * A condition opens an alert once it has held for the rule's on-delay, and an alert ends once the clear condition has held
  * for its off-delay; between the two limits nothing moves (deadband). `memory` carries both clocks over a restart. An alert
- * that opens while another of its group is open joins it: one cause, one call.
+ * that opens while another of its cause is open joins it: one cause, one call.
  */
 export function evaluateRules(
   rules: readonly Rule[],
@@ -35,9 +42,9 @@ export function evaluateRules(
     });
     return { rule, step };
   });
-  for (const { rule, step } of oneOpeningAGroup(steps, facts, before)) {
+  for (const { rule, step } of oneOpeningACause(steps, facts, before)) {
     if (step.change !== undefined)
-      changes.push(joined(step.change, rule, { rules, facts, open: before.open }));
+      changes.push(joined(step.change, rule, { facts, open: before.open }));
     if (step.memory !== undefined) memory.push(step.memory);
     if (step.recorded !== undefined)
       events.push({
@@ -69,48 +76,51 @@ interface Taken {
 
 /**
  * Of several that would open in one look for one cause only the most urgent does; the others open at the next look, when
- * there is one to join. Their delays are over and stay so.
+ * there is one to join. Their delays are over and stay so. A danger to people waits for nothing.
  */
-function oneOpeningAGroup(
+function oneOpeningACause(
   steps: readonly Taken[],
   facts: RuleFacts,
   before: { readonly memory: readonly RuleMemory[] },
 ): readonly Taken[] {
-  const first = new Map<Rule['group'], Taken>();
-  const urgency = ({ step }: Taken) => (step.change?.kind === 'open' ? step.change.priority : 'P9');
-  for (const taken of steps) {
-    if (taken.step.change?.kind !== 'open') continue;
-    const known = first.get(taken.rule.group);
-    if (known === undefined || urgency(taken) < urgency(known)) first.set(taken.rule.group, taken);
-  }
+  const opening = steps
+    .filter(({ step }) => step.change?.kind === 'open')
+    .sort((a, b) => urgency(a).localeCompare(urgency(b)));
+  const first: Taken[] = [];
+  for (const taken of opening)
+    if (
+      urgency(taken) === 'P1' ||
+      !first.some(({ rule }) => isOneCause(rule.key, taken.rule.key, facts))
+    )
+      first.push(taken);
   return steps.map((taken) => {
     const { rule, step } = taken;
-    if (step.change?.kind !== 'open' || first.get(rule.group) === taken) return taken;
+    if (step.change?.kind !== 'open' || first.includes(taken)) return taken;
     const known = before.memory.find((entry) => entry.rule === rule.key);
     const memory = known ?? { rule: rule.key, holdingSinceMs: facts.nowMs, runs: 1 };
     return { rule, step: { memory } };
   });
 }
 
+const urgency = ({ step }: Taken): string =>
+  step.change?.kind === 'open' ? step.change.priority : 'P9';
+
+/**
+ * What opens for a cause that is known joins the alert that began it, and calls nobody: unless that could wait for the
+ * morning letter (P3), nobody has taken it, and this cannot wait. Then it is the first call of its cause.
+ */
 function joined(
   change: AlertChange,
   rule: Rule,
-  {
-    rules,
-    facts,
-    open,
-  }: {
-    readonly rules: readonly Rule[];
-    readonly facts: RuleFacts;
-    readonly open: readonly Alert[];
-  },
+  { facts, open }: { readonly facts: RuleFacts; readonly open: readonly Alert[] },
 ): AlertChange {
   if (change.kind !== 'open') return change;
-  const follows = rule.follows?.(facts) ?? [];
-  const first = open.find(
-    (alert) =>
-      rules.find(({ key }) => key === alert.rule)?.group === rule.group ||
-      follows.includes(alert.rule),
-  );
-  return first === undefined ? change : { ...change, joins: first.joins ?? first.id };
+  const first = open.find((alert) => isOneCause(alert.rule, rule.key, facts));
+  if (first === undefined) return change;
+  const joins = causeOf(first);
+  const known = open.filter((alert) => causeOf(alert) === joins);
+  const isFirstCall =
+    change.priority !== 'P3' &&
+    known.every(({ state, priority }) => state === 'new' && priority === 'P3');
+  return { ...change, joins, ...(isFirstCall ? { callsAllTheSame: true } : {}) };
 }

@@ -7,7 +7,7 @@ import type {
   RuleSettings,
   SiteId,
 } from '@duskline/domain';
-import type { Delay, RuleGroup, RuleSetting } from './rule.ts';
+import type { Delay, RuleSetting } from './rule.ts';
 import { valuesOf } from './rule.ts';
 
 /** One node as a rule about the fleet sees it. */
@@ -78,7 +78,6 @@ export type FleetFinding =
 export interface FleetRule {
   readonly key: string;
   readonly name: string;
-  readonly group: RuleGroup;
   readonly why: string;
   readonly who: string;
   readonly settings: Readonly<Record<string, RuleSetting>>;

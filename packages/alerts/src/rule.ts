@@ -31,16 +31,12 @@ export interface RuleSetting {
 }
 
 /**
- * What one physical cause can raise one after the other: an alert that opens while one of its group is open joins it, and
- * nobody is called twice. The order of a chain: charging fault, forecast, charge low, overdue.
+ * One rule of the rationalisation table: condition, deadband, delays. One file in rules/, one line in
+ * rules/index.ts, and its place among the causes in one-cause.ts.
  */
-export type RuleGroup = 'energy' | 'silence' | 'battery' | 'box' | 'link' | 'data' | 'server';
-
-/** One rule of the rationalisation table: condition, deadband, delays. One file in rules/, one line in rules/index.ts. */
 export interface Rule {
   readonly key: RuleKey;
   readonly name: string;
-  readonly group: RuleGroup;
   /** Why it matters, who acts and how fast: shown on the rules page. */
   readonly why: string;
   readonly who: string;
@@ -54,8 +50,6 @@ export interface Rule {
   /** A danger to people is told even while the site is off for work. */
   readonly evenOffForWork: boolean;
   readonly evaluate: (facts: RuleFacts) => RuleFinding;
-  /** Rules of other groups whose open alert was the first word of the same cause. */
-  readonly follows?: (facts: RuleFacts) => readonly RuleKey[];
   /** When what it judges by was made; a second look at the same evidence is no second run. Default: every look is one. */
   readonly evidenceAtMs?: (facts: RuleFacts) => number | undefined;
 }

@@ -85,12 +85,16 @@ export const outlook = (p: number) =>
 export const outOfReach = { kind: 'insufficient-data', back: { kind: 'out-of-reach' } } as Outlook;
 
 /** A node looked at every hour for `days`. */
-export function play(phases: readonly { readonly days: number; readonly given: Given }[]) {
+export function play(
+  phases: readonly { readonly days: number; readonly given: Given }[],
+  { taken = false }: { readonly taken?: boolean } = {},
+) {
   let open: Alert[] = [];
   let memory: readonly RuleMemory[] = [];
   const opened: string[] = [];
   const recorded: string[] = [];
   const joins: string[] = [];
+  const callsAgain: string[] = [];
   let nowMs = startMs;
   for (const { days, given } of phases)
     for (let hour = 0; hour < days * 24; hour++, nowMs += HOUR_MS) {
@@ -118,15 +122,16 @@ export function play(phases: readonly { readonly days: number; readonly given: G
         if (change.kind === 'open') {
           opened.push(change.rule);
           if (change.joins !== undefined) joins.push(change.rule);
+          if (change.callsAllTheSame === true) callsAgain.push(change.rule);
           open.push({
             ...change,
             id: change.rule as never,
             nodeId: node.id,
             siteId: site.id,
-            state: 'new',
+            state: taken ? 'taken' : 'new',
             openedAtMs: nowMs,
           });
         } else if (change.kind === 'end') open = open.filter(({ id }) => id !== change.id);
     }
-  return { opened, recorded, joins, open: open.map(({ rule }) => rule) };
+  return { opened, recorded, joins, callsAgain, open: open.map(({ rule }) => rule) };
 }

@@ -13,7 +13,7 @@ export type { ExportFile, ExportPort, ExportReader, ExportRefusal } from './expo
 export type { ApiDeps, DoorSettings, ReadinessCheck } from './api-deps.ts';
 export { createApi } from './create-api.ts';
 export { createFleetReader, type FleetReader } from './fleet-reader.ts';
-export { alertJson } from './json/alert-json.ts';
+export { alertInItsCause } from './json/alert-json.ts';
 export { rowWithoutPlace } from './json/row-without-place.ts';
 export { fleetRowJson, type RowDrawing } from './json/fleet-row-json.ts';
 export { outlookJson } from './json/outlook-json.ts';

@@ -9,6 +9,8 @@ import type {
   AlertStep,
   CallKind,
   ChannelKind,
+  DataPlan,
+  NodeId,
   Person,
   PersonChannel,
   Priority,
@@ -18,7 +20,6 @@ import type {
   SiteGroup,
   SiteId,
   WorkNotice,
-  DataPlan,
 } from '@duskline/domain';
 import type { TakeUpJson } from '@duskline/contract';
 
@@ -193,6 +194,8 @@ interface LinkOwner {
 export interface WatchPorts {
   readonly alerts: {
     find(id: AlertId): Promise<Alert | undefined>;
+    /** Of one node, those not over. */
+    open(node: NodeId): Promise<readonly Alert[]>;
     step(
       id: AlertId,
       step: AlertStep,

@@ -78,7 +78,8 @@ interface PersonStep {
 
 /**
  * A person's step in the life of an alert, with its history and the word to the pages in one statement. An alert in
- * another state than the step starts from stays as it is.
+ * another state than the step starts from stays as it is. What is open for the same cause goes with it, all but a note; a
+ * danger to people (P1) goes only with another.
  */
 async function step(
   sql: Sql,
@@ -89,8 +90,12 @@ async function step(
   if (place === undefined) return { kind: 'no-such-alert' };
   const plan = planStep(what, by);
   const from = only === null ? [...plan.from] : [only];
-  const [changed] = await sql<{ node_id: number }[]>`
-    with changed as (
+  const [changed] = await sql<{ number: number }[]>`
+    with meant as (
+      select number, coalesce(joins, number) as cause, priority from alert
+      where node_id = ${place.node} and number = ${place.number} and state = any(${from}::text[])
+    ),
+    changed as (
       update alert set steps = steps + 1,
         state = case when ${plan.to} = 'same' then state else ${plan.to} end,
         taken_at = case when ${what.kind} = 'take' then to_timestamp(${nowMs}::float8 / 1000)
@@ -106,10 +111,14 @@ async function step(
         handed_to = case when ${plan.to} = 'same' then handed_to else ${plan.handedTo?.name ?? null} end,
         handed_to_id = case when ${plan.to} = 'same' then handed_to_id else ${plan.handedTo?.id ?? null}::uuid end,
         next_call_at = case ${plan.call} when 'same' then next_call_at
-          when 'now' then to_timestamp(${nowMs}::float8 / 1000) end,
+          when 'now' then case when alert.number = meant.number then to_timestamp(${nowMs}::float8 / 1000) end end,
         told = case ${plan.call} when 'now' then '{}'::uuid[] else told end
-      where node_id = ${place.node} and number = ${place.number} and state = any(${from}::text[])
-      returning node_id, number, steps, state, priority
+      from meant
+      where node_id = ${place.node} and state = any(${from}::text[])
+        and (alert.number = meant.number
+          or (${what.kind} <> 'note' and coalesce(joins, alert.number) = meant.cause
+            and (alert.priority <> 'P1' or meant.priority = 'P1')))
+      returning node_id, alert.number, steps, state, alert.priority
     ),
     noted as (
       insert into alert_change (node_id, number, step, at, kind, state, priority, by, why)
@@ -119,13 +128,14 @@ async function step(
     ),
     shown as (
       update node_pulse set view_version = view_version + 1
-      from changed
-      where node_pulse.node_id = changed.node_id
+      from meant
+      where node_pulse.node_id = ${place.node}
     ),
     told as (
-      select pg_notify('duskline_live', node_id::text) from changed
+      select pg_notify('duskline_live', ${String(place.node)}) from meant
     )
-    select node_id from changed cross join (select count(*) from told) said`;
+    select number from changed cross join (select count(*) from told) said
+    where number = ${place.number}`;
   const alert = await find(sql, id);
   if (alert === undefined) return { kind: 'no-such-alert' };
   if (changed !== undefined) return { kind: 'done', alert };
@@ -144,7 +154,12 @@ async function endPauses(sql: Sql, nowMs: number): Promise<number> {
   const rows = await sql`
     with over as (
       update alert set state = 'new', steps = steps + 1, paused_until = null, paused_by = null, pause_why = null,
-        taken_at = null, taken_by = null, next_call_at = to_timestamp(${nowMs}::float8 / 1000), told = '{}'
+        taken_at = null, taken_by = null, told = '{}',
+        next_call_at = case when alert.priority = 'P1' or not exists (
+          select from alert before
+          where before.node_id = alert.node_id and coalesce(before.joins, before.number) = alert.joins
+            and before.number < alert.number and before.ended_at is null
+        ) then to_timestamp(${nowMs}::float8 / 1000) end
       where state = 'paused' and paused_until <= to_timestamp(${nowMs}::float8 / 1000)
       returning node_id, number, steps, state, priority
     ),

@@ -1,6 +1,23 @@
 import { alertStates, priorities } from '@duskline/domain';
 import Type, { type Static } from 'typebox';
 
+/** What another rule sees of the same physical cause. */
+export const JoinedAlertSchema = Type.Object(
+  {
+    id: Type.String(),
+    rule: Type.String(),
+    priority: Type.Enum([...priorities]),
+    state: Type.Enum([...alertStates]),
+    sentence: Type.String(),
+    figures: Type.String(),
+    byWhen: Type.String(),
+    todo: Type.String(),
+    bring: Type.String(),
+  },
+  { $id: 'JoinedAlert' },
+);
+export type JoinedAlertJson = Static<typeof JoinedAlertSchema>;
+
 export const AlertSchema = Type.Object(
   {
     id: Type.String(),
@@ -18,9 +35,18 @@ export const AlertSchema = Type.Object(
     byWhen: Type.String(),
     todo: Type.String(),
     bring: Type.String(),
-    cautions: Type.Array(Type.String()),
+    cautions: Type.Array(Type.String(), {
+      description: 'Its own, and those of what joined it.',
+    }),
+    also: Type.Array(JoinedAlertSchema, {
+      description:
+        'What other rules see of the same cause, the oldest first: nobody was called for them, and every step on the alert is a step on them.',
+    }),
   },
-  { $id: 'Alert', description: 'Something a person can act on, and how.' },
+  {
+    $id: 'Alert',
+    description: 'Something a person can act on, and how: one for each physical cause.',
+  },
 );
 export type AlertJson = Static<typeof AlertSchema>;
 

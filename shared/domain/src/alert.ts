@@ -84,6 +84,8 @@ export type AlertChange =
       readonly why: string;
       readonly subject?: string;
       readonly joins?: AlertId;
+      /** It joins what could wait for the morning letter, and cannot wait itself: it is the first call of its cause. */
+      readonly callsAllTheSame?: true;
     }
   | {
       readonly kind: 'update';

@@ -1,5 +1,5 @@
 import { callChain, rotaGaps, wakingBetween } from '@duskline/alerts';
-import { DAY_MS, isAboutFleet, USUAL_QUIET } from '@duskline/domain';
+import { byCause, DAY_MS, isAboutFleet, USUAL_QUIET } from '@duskline/domain';
 import type { Store } from '@duskline/store';
 import type { OwnHealth } from '../fleet-look.ts';
 import { tripsOut } from '../rounds/trips-out.ts';
@@ -25,14 +25,13 @@ export async function peopleHealth(
     fromMs: nowMs,
     toMs: nowMs + GAP_AHEAD_MS,
   });
-  // What joins another calls nobody, and an alert that nobody took one is not itself one more to be taken.
-  const waiting = open.filter(
-    ({ state, priority, joins, rule }) =>
-      state === 'new' &&
-      priority !== 'P3' &&
-      rule !== 'nobody-coming' &&
-      (joins === undefined || priority === 'P1'),
-  );
+  // One for each cause; and an alert that nobody took one is not itself one more to be taken.
+  const waiting = byCause(open)
+    .map(({ alert }) => alert)
+    .filter(
+      ({ state, priority, rule }) =>
+        state === 'new' && priority !== 'P3' && rule !== 'nobody-coming',
+    );
   const untaken = waiting.map((alert) => {
     const site = sites.find(({ id }) => id === alert.siteId);
     const [first] = callChain(facts, {

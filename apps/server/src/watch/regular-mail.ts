@@ -7,6 +7,7 @@ import {
   type RotaFacts,
 } from '@duskline/alerts';
 import {
+  byCause,
   DAY_MS,
   fleetSentence,
   HOUR_MS,
@@ -91,7 +92,11 @@ interface Scene {
 
 const sceneOf = async (store: Store): Promise<Scene> => {
   const [open, sites] = await Promise.all([store.alerts.listOpen(), store.sites.list()]);
-  return { open, sites: new Map(sites.map((site) => [site.id, site])) };
+  // A cause is one line, whatever joined it.
+  return {
+    open: byCause(open).map(({ alert }) => alert),
+    sites: new Map(sites.map((site) => [site.id, site])),
+  };
 };
 
 const named = ({ sites }: Scene, alerts: readonly Alert[]) =>

@@ -6,7 +6,6 @@ import { setting } from '../rule.ts';
 export const nobodyComing = defineFleetRule({
   key: 'nobody-coming',
   name: 'Rota gap, or nobody took it',
-  group: 'server',
   why: 'Nobody is coming.',
   who: 'coordinator: fill, or take it',
   settings: {

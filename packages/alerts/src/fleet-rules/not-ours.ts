@@ -6,7 +6,6 @@ import { setting } from '../rule.ts';
 export const notOurs = defineFleetRule({
   key: 'not-ours',
   name: 'The fault is on our side',
-  group: 'server',
   why: 'We are blind.',
   who: 'server keeper, now',
   settings: {

@@ -6,7 +6,6 @@ import { setting } from '../rule.ts';
 export const sharedLinkDown = defineFleetRule({
   key: 'shared-link-down',
   name: 'Shared link down',
-  group: 'link',
   why: 'One cause, not many.',
   who: 'coordinator, today',
   settings: {
@@ -72,7 +71,7 @@ function judgeLink(
       sentence: `${link} is down: ${together.length} sites fell silent together.`,
       figures: `${together.map(({ siteName }) => siteName).join(', ')}; ${heard} of ${nodes.length} sites on ${link} are heard.`,
       byWhen: 'today; no need at night',
-      todo: 'Look at the carrier’s status, or at the gateway and its power. The nodes keep their logs and will catch up.',
+      todo: 'Look at the carrier’s status, or at the gateway and its power. The nodes keep their logs.',
       bring: 'nothing yet',
       cautions: [],
     },

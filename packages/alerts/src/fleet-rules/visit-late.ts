@@ -6,7 +6,6 @@ import { setting } from '../rule.ts';
 export const visitLate = defineFleetRule({
   key: 'visit-late',
   name: 'Not back from a visit',
-  group: 'server',
   why: 'Somebody may be in need.',
   who: 'coordinator, at once',
   settings: {
@@ -36,12 +35,13 @@ function lateText(visit: NonNullable<FleetFacts['visitsOut']>[number], nowMs: nu
   const { who, siteNames, companions, phone, timeZone } = visit;
   const places = siteNames.join(', ');
   return {
-    sentence: `${who} has not said that they are back from ${places}.`,
+    sentence: `${who} has not reported back from ${places}.`,
     figures: `Set out ${sayMoment(visit.setOutAtMs, timeZone)}, back expected ${sayMoment(visit.backByMs, timeZone)} (${timeZone}), ${sayDuration(nowMs - visit.backByMs)} ago. ${companions === '' ? 'Alone, as far as is known' : `With ${companions}`}.`,
     byWhen: 'now',
-    todo: `Telephone ${who}${phone === '' ? '' : ` (${phone})`}${companions === '' ? '' : `, then ${companions}`}, then whoever lives near. If nobody answers, call the emergency services: Duskline is no emergency service, and nobody but you has been told.`,
+    todo: `Telephone ${who}${phone === '' ? '' : ` (${phone})`}${companions === '' ? '' : `, ${companions}`}, then who lives near. No answer: call the emergency services. This is no emergency service.`,
     bring: 'their route, and where they meant to park',
     cautions: [
+      'Duskline is no emergency service, and nobody but you has been told.',
       'Do not go after them alone, in the dark or on to ice or water.',
       'This is not a risk assessment: follow what the emergency services say.',
     ],

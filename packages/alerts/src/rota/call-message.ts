@@ -21,7 +21,7 @@ export function callMessage(
         : 'Nobody has this yet.';
   // Most sentences begin with the name of the site already.
   const site = siteName === '' || sentence.startsWith(siteName) ? '' : `${oneLine(siteName, 60)}: `;
-  const when = byWhen === '' ? '' : ` By ${oneLine(byWhen, 40).replace(/^by /i, '')}.`;
+  const when = byWhen === '' ? '' : ` ${capitalised(oneLine(byWhen, 40))}.`;
   const fixed = site.length + when.length + 1 + who.length;
   const roomForWhat = LONGEST_MESSAGE - fixed - Math.min(60, todo.length + 1);
   const what = oneLine(sentence, Math.max(20, roomForWhat));
@@ -29,6 +29,9 @@ export function callMessage(
   const advice = roomToDo < 12 || todo === '' ? '' : ` ${oneLine(todo, roomToDo)}`;
   return `${site}${what}${when}${advice} ${who}`;
 }
+
+const capitalised = (text: string): string =>
+  `${text.slice(0, 1).toLocaleUpperCase('en')}${text.slice(1)}`;
 
 /** One line of at most so many UTF-16 units, cut at a word where it must be. */
 export function oneLine(text: string, most: number): string {

@@ -6,7 +6,6 @@ import { defineRule, setting } from '../rule.ts';
 export const batteryAgeing = defineRule({
   key: 'battery-ageing',
   name: 'Battery ageing',
-  group: 'battery',
   why: 'Plan its replacement before winter.',
   who: 'coordinator, within a month',
   settings: {
@@ -27,8 +26,6 @@ export const batteryAgeing = defineRule({
   },
   onDelay: { ms: DAY_MS, runs: 2 },
   offDelay: { ms: DAY_MS, runs: 2 },
-  // A battery that holds little is why a site is about to stop: one visit, one call.
-  follows: () => ['forecast-low', 'charge-low'],
   evaluate({ figures, site, node }, { capacityPercent, resistanceTimes, cycles, backPoints }) {
     const capacity = figures?.capacityShare;
     const resistance = figures?.resistanceShare;
@@ -53,10 +50,12 @@ export const batteryAgeing = defineRule({
       kind: 'holds',
       priority: 'P3',
       text: {
-        sentence: `${site.name}’s battery has aged.`,
+        sentence: weak
+          ? `${site.name}’s battery has aged: it holds ${sayPercent(capacity)} of its rating.`
+          : `${site.name}’s battery has aged: ${resistance?.toFixed(1)} times the resistance of new.`,
         figures: says.join(' '),
         byWhen: 'within a month, before winter',
-        todo: 'Order a replacement of the same kind; change it on a round; recycle the old one.',
+        todo: 'Order one of its kind, change it on a round, recycle the old.',
         bring: `new ${Math.round(node.power.battery.ratedWh)} Wh battery, torque tool, insulated spanner`,
         cautions: visitCautions(node.power.battery.chemistry),
       },

@@ -9,7 +9,6 @@ const isLithium = (chemistry: string) => chemistry.startsWith('li');
 export const batteryTemperature = defineRule({
   key: 'battery-temperature',
   name: 'Battery charged too cold, or too hot',
-  group: 'battery',
   why: 'Charging a lithium cell below 0 °C damages it and is a danger; above 60 °C a cell may run away.',
   who: 'coordinator, today; at once when charged below 0 °C or above 60 °C',
   settings: {
@@ -46,17 +45,17 @@ export const batteryTemperature = defineRule({
     }
     const what = hot
       ? `is at ${celsius.toFixed(1)} °C`
-      : `is being charged with ${currentA?.toFixed(2)} A at ${celsius.toFixed(1)} °C`;
+      : `is being charged at ${celsius.toFixed(1)} °C`;
     return {
       kind: 'holds',
       priority: cold || hot ? 'P1' : 'P2',
       text: {
         sentence: `${site.name}’s battery ${what}.`,
-        figures: `Limit ${hot ? hotC : cold ? coldC : warmC} °C; chemistry ${node.power.battery.chemistry.replaceAll('-', ' ')}.`,
+        figures: `${hot ? '' : `Charged with ${currentA?.toFixed(2)} A. `}Limit ${hot ? hotC : cold ? coldC : warmC} °C; chemistry ${node.power.battery.chemistry.replaceAll('-', ' ')}.`,
         byWhen: cold || hot ? 'now' : 'today',
         todo: hot
           ? 'Keep everybody away from it. Do not open the box. If it smokes or hisses call the fire service.'
-          : 'Stop the charge if it can be done from home. Check the temperature sensor and the battery’s own protection.',
+          : 'Stop the charge from home if you can. Check temperature sensor and battery protection.',
         bring: hot
           ? 'nothing: do not go near it'
           : 'thermometer, meter, a tested battery with protection',

@@ -7,7 +7,6 @@ import { freshValue } from '../rule-facts.ts';
 export const boxClimate = defineRule({
   key: 'box-climate',
   name: 'Water or heat in the box',
-  group: 'box',
   why: 'Corrosion; with heat, fire.',
   who: 'on-call volunteer, within 2 days; today when hot',
   settings: {
@@ -35,8 +34,8 @@ export const boxClimate = defineRule({
       priority: isHot ? 'P2' : 'P3',
       text: {
         sentence: isHot
-          ? `${site.name}’s box is hot.`
-          : `Water is getting into ${site.name}’s box.`,
+          ? `${site.name}’s box is at ${boxC.toFixed(1)} °C.`
+          : `${site.name}’s box is getting wet (${Math.round(damp ?? 0)} %RH).`,
         figures: isHot
           ? `${boxC.toFixed(1)} °C inside.`
           : `${Math.round(damp ?? 0)} %RH inside over a day.`,

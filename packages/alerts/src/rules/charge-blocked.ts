@@ -4,7 +4,6 @@ import { defineRule, setting } from '../rule.ts';
 export const chargeBlocked = defineRule({
   key: 'charge-blocked',
   name: 'Too cold or too hot to be charged',
-  group: 'battery',
   why: 'Explains a low harvest.',
   who: 'nobody',
   settings: {

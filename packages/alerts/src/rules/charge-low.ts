@@ -11,7 +11,6 @@ const JUST_BACK_MS = 6 * HOUR_MS;
 export const chargeLow = defineRule({
   key: 'charge-low',
   name: 'Charge low now',
-  group: 'energy',
   why: 'The last chance to save load.',
   who: 'on-call volunteer, today',
   settings: {
@@ -55,10 +54,10 @@ export const chargeLow = defineRule({
       kind: 'holds',
       priority: 'P2',
       text: {
-        sentence: `${site.name} is nearly empty.`,
+        sentence: `${site.name} is nearly empty, at ${sayPercent(charge.ratio)}.`,
         figures: `Charge ${sayPercent(charge.ratio)} ± ${Math.round(band * 100)}; it stops itself at ${sayPercent(level)}.`,
         byWhen: 'today; no need at night',
-        todo: 'See whether the panel gives anything in daylight. Log less often if the node takes settings; else plan a visit.',
+        todo: 'See whether the panel gives anything by day. Log less often, or plan a visit.',
         bring: `charged ${Math.round(node.power.battery.ratedWh)} Wh battery, meter, cleaning cloth and water`,
         cautions: visitCautions(node.power.battery.chemistry),
       },

@@ -7,7 +7,6 @@ import { defineRule, setting } from '../rule.ts';
 export const chargingFault = defineRule({
   key: 'charging-fault',
   name: 'Charging fault',
-  group: 'energy',
   why: 'The battery runs down unseen.',
   who: 'on-call volunteer, within 1–2 days',
   settings: { badDays: setting(2, 'days', [1, 3], 'bad days of the last three') },

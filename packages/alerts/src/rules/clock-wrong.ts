@@ -6,7 +6,6 @@ import { defineRule, setting } from '../rule.ts';
 export const clockWrong = defineRule({
   key: 'clock-wrong',
   name: 'Clock wrong',
-  group: 'data',
   why: 'Data are mis-dated.',
   who: 'analyst, within a day',
   settings: { offsetSeconds: setting(60, 's', [5, 3600], 'offset above which it is raised') },
@@ -25,14 +24,17 @@ export const clockWrong = defineRule({
       return { kind: 'undecided' };
     if (Math.abs(offsetS ?? 0) <= offsetSeconds && !none)
       return { kind: 'clear', why: 'Its clock is right.' };
+    const off = `${sayDuration(Math.abs(offsetS ?? 0) * 1000)} ${(offsetS ?? 0) > 0 ? 'ahead' : 'behind'}`;
     const figures = none
       ? 'It has no valid source of time since it started.'
-      : `It is ${sayDuration(Math.abs(offsetS ?? 0) * 1000)} ${(offsetS ?? 0) > 0 ? 'ahead' : 'behind'}.`;
+      : `It is ${off} of the time of receipt.`;
     return {
       kind: 'holds',
       priority: 'P3',
       text: {
-        sentence: `${site.name}’s clock is wrong.`,
+        sentence: none
+          ? `${site.name}’s clock has no valid time.`
+          : `${site.name}’s clock is ${off}.`,
         figures: `${figures} Its readings are dated anew by their receipt where its uptime allows, and marked.`,
         byWhen: 'within a day',
         todo: 'Set the clock over the network; on the next visit change the clock’s cell.',

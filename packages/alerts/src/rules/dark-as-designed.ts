@@ -4,7 +4,6 @@ import { defineRule } from '../rule.ts';
 export const darkAsDesigned = defineRule({
   key: 'dark-as-designed',
   name: 'Dark as designed',
-  group: 'energy',
   why: 'Explains the silence.',
   who: 'nobody; the site page shows when it is expected back',
   settings: {},

@@ -5,7 +5,6 @@ import { defineRule, setting } from '../rule.ts';
 export const dataCap = defineRule({
   key: 'data-cap',
   name: 'Data cap ahead',
-  group: 'link',
   why: 'Silence by contract.',
   who: 'coordinator, within 2 days',
   settings: {
@@ -31,7 +30,10 @@ export const dataCap = defineRule({
       kind: 'holds',
       priority: 'P3',
       text: {
-        sentence: `${site.name} will use up its data plan.`,
+        sentence:
+          data.usedBytes >= data.capBytes
+            ? `${site.name} has used up its data plan.`
+            : `${site.name} will use ${sayPercent(share)} of its data plan.`,
         figures: `${(data.usedBytes / 1e6).toFixed(1)} of ${(data.capBytes / 1e6).toFixed(1)} MB used; ${sayPercent(share)} expected by ${sayMoment(data.renewsAtMs, site.timeZone)}, ${days} days on.`,
         byWhen: 'within two days',
         todo: 'Send in packs and compressed, log less often, or top up.',

@@ -6,7 +6,6 @@ import { freshValue } from '../rule-facts.ts';
 export const firstLight = defineRule({
   key: 'first-light',
   name: 'First light',
-  group: 'energy',
   why: 'Good news; look whether its backlog is complete.',
   who: 'nobody',
   settings: {

@@ -10,7 +10,6 @@ type Emptying = Extract<Outlook, { kind: 'empties-in' }>;
 export const forecastLow = defineRule({
   key: 'forecast-low',
   name: 'Forecast to reach the shut-down level',
-  group: 'energy',
   why: 'Time to act cheaply.',
   who: 'coordinator or on-call volunteer, within a day',
   settings: {
@@ -59,12 +58,12 @@ function holds(
     kind: 'holds',
     priority: urgent ? 'P2' : 'P3',
     text: {
-      sentence: `${site.name} will likely stop ${window(outlook, site, nowMs)}.`,
+      sentence: `${site.name} will likely stop ${window(outlook, site, nowMs)} (${sayPercent(at.probability)}).`,
       figures: `${sayPercent(at.probability)} chance within ${at.withinDays} days; harvest ${outlook.drivers.harvestWhPerDay.toFixed(1)} Wh a day against a load of ${outlook.drivers.loadWhPerDay.toFixed(1)} Wh; reserve ${outlook.drivers.reserveWh.toFixed(0)} Wh.`,
       byWhen: urgent
         ? 'today; no need at night'
         : `before ${sayRoughly(Math.max(firstMs, nowMs), nowMs, site.timeZone)}`,
-      todo: 'Log less often if the node takes settings. If nothing changes, visit: clean the panel, cut growth, change the battery.',
+      todo: 'Log less often; else visit: clean the panel, cut growth, change the battery.',
       bring: `charged ${Math.round(node.power.battery.ratedWh)} Wh battery, meter, cleaning cloth and water`,
       cautions: visitCautions(node.power.battery.chemistry),
     },

@@ -6,7 +6,6 @@ import { defineRule, setting } from '../rule.ts';
 export const loadAbnormal = defineRule({
   key: 'load-abnormal',
   name: 'Load abnormal',
-  group: 'energy',
   why: 'Halves the reserve, or a sensor is dead.',
   who: 'on-call volunteer, within a day',
   settings: {
@@ -38,13 +37,13 @@ export const loadAbnormal = defineRule({
       priority: 'P2',
       text: {
         sentence: high
-          ? `${site.name} draws more than it should.`
-          : `${site.name} draws less than it should: something is off.`,
+          ? `${site.name} draws ${Math.round(percent)} % of its usual load.`
+          : `${site.name} draws only ${Math.round(percent)} % of its usual load.`,
         figures: `Load ${figures?.recentLoadW?.toFixed(2)} W, usually ${figures?.usualLoadW?.toFixed(2)} W (${Math.round(percent)} %).`,
         byWhen: 'within a day',
         todo: high
-          ? 'Restart it once from home. Go back to the software before, compare with nodes of the same version.'
-          : 'See which sensor or camera has gone quiet.',
+          ? 'Restart it once from home; else go back to the software before. Compare nodes of its version.'
+          : 'Something is off: see which sensor or camera has gone quiet.',
         bring: 'nothing yet',
         cautions: [],
       },

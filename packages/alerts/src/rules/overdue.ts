@@ -7,7 +7,6 @@ import { defineRule, setting } from '../rule.ts';
 export const overdue = defineRule({
   key: 'overdue',
   name: 'Overdue',
-  group: 'energy',
   why: 'The restart failed, or the harvest is gone.',
   who: 'on-call volunteer or coordinator, within 2 days',
   settings: {

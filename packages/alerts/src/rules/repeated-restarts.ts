@@ -6,7 +6,6 @@ import { defineRule, setting } from '../rule.ts';
 export const repeatedRestarts = defineRule({
   key: 'repeated-restarts',
   name: 'Repeated restarts',
-  group: 'energy',
   why: 'Levels too close, a weak battery, or brown-outs; a card does not survive many.',
   who: 'on-call volunteer, within a day',
   settings: {
@@ -32,7 +31,10 @@ export const repeatedRestarts = defineRule({
       kind: 'holds',
       priority: 'P2',
       text: {
-        sentence: `${site.name} keeps restarting.`,
+        sentence:
+          count < boots
+            ? `${site.name} keeps stopping and starting: ${pairs} times in 2 days.`
+            : `${site.name} keeps restarting: ${count} times in 24 h.`,
         figures: `${count} starts in 24 h, ${pairs} stops and returns less than 6 h apart; shut-down level ${sayPercent(shutDownRatio)}, restart level ${sayPercent(restartRatio)}.`,
         byWhen: 'within a day',
         todo: 'Raise the restart level, log less often, look at its under-voltage count; then the battery.',

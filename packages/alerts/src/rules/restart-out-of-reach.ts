@@ -7,7 +7,6 @@ import { defineRule, setting } from '../rule.ts';
 export const restartOutOfReach = defineRule({
   key: 'restart-out-of-reach',
   name: 'Restart level out of reach',
-  group: 'energy',
   why: 'It will not come back by itself.',
   who: 'coordinator, within 3 days',
   settings: { darkDays: setting(1, 'days', [0, 14], 'days of darkness before it is judged') },
@@ -32,8 +31,8 @@ export const restartOutOfReach = defineRule({
       text: {
         sentence: `${site.name} will not come back by itself.`,
         figures: `Its harvest does not carry it to its restart level of ${Math.round(restartRatio * 100)} % within the outlook; it draws ${(offStateDrawW * 24).toFixed(1)} Wh a day while off.`,
-        byWhen: 'within three days, or accept the gap',
-        todo: 'Bring a charged battery, lower the restart level, cut the off-state draw; or accept the gap until a stated date.',
+        byWhen: 'within three days',
+        todo: 'Bring a charged battery, lower its restart level or off-state draw; or accept the gap until a date.',
         bring: `charged ${Math.round(node.power.battery.ratedWh)} Wh battery, meter`,
         cautions: visitCautions(node.power.battery.chemistry),
       },

@@ -6,7 +6,6 @@ import { defineRule, setting } from '../rule.ts';
 export const sensorFault = defineRule({
   key: 'sensor-fault',
   name: 'Sensor stuck, out of range or drifting',
-  group: 'data',
   why: 'Data are lost.',
   who: 'analyst today, builder on the next visit',
   settings: {
@@ -32,10 +31,10 @@ export const sensorFault = defineRule({
       kind: 'holds',
       priority: 'P3',
       text: {
-        sentence: `${facts.site.name}: ${label} cannot be trusted.`,
+        sentence: `${facts.site.name}: ${label} cannot be trusted (${sayPercent(named.badShare)} failed).`,
         figures: `${sayPercent(named.badShare)} of the last day’s readings failed: ${named.why}.`,
         byWhen: 'on the next visit',
-        todo: 'Check, clean or change the sensor; compare with a reference instrument and write both down.',
+        todo: 'Check, clean or change the sensor; compare with a reference, write both down.',
         bring: 'spare sensor, reference instrument',
         cautions: [],
       },

@@ -5,7 +5,6 @@ import { defineRule, setting } from '../rule.ts';
 export const settingsNotInForce = defineRule({
   key: 'settings-not-in-force',
   name: 'Settings not in force',
-  group: 'data',
   why: 'Thrift saves nothing.',
   who: 'coordinator, within 2 days',
   settings: { afterHours: setting(48, 'h', [1, 336], 'hours of contact after the request') },

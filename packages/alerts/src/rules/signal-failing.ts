@@ -5,7 +5,6 @@ import { defineRule, setting } from '../rule.ts';
 export const signalFailing = defineRule({
   key: 'signal-failing',
   name: 'Signal failing',
-  group: 'link',
   why: 'Silence ahead.',
   who: 'builder, on the next round',
   settings: {
@@ -15,7 +14,7 @@ export const signalFailing = defineRule({
   },
   onDelay: { ms: DAY_MS, runs: 2 },
   offDelay: { ms: 7 * DAY_MS, runs: 3 },
-  quietUnder: ['shared-link-down'],
+  quietUnder: ['shared-link-down', 'not-ours'],
   evaluate({ housekeeping, site }, { fallDb, backDb, backlogHours }) {
     const fall = -(housekeeping?.signalChangeDb ?? NaN);
     const backlog = housekeeping?.backlogHours;
@@ -32,7 +31,9 @@ export const signalFailing = defineRule({
       kind: 'holds',
       priority: 'P3',
       text: {
-        sentence: `${site.name}’s signal is failing.`,
+        sentence: fell
+          ? `${site.name}’s signal fell by ${fall.toFixed(0)} dB in 14 days.`
+          : `${site.name}’s link is failing: ${Math.round(backlog ?? 0)} h of readings wait.`,
         figures: [
           ...(fell ? [`It fell by ${fall.toFixed(0)} dB in 14 days.`] : []),
           ...(late ? [`${Math.round(backlog)} h of readings wait to be sent.`] : []),

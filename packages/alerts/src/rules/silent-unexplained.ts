@@ -6,7 +6,6 @@ import { defineRule } from '../rule.ts';
 export const silentUnexplained = defineRule({
   key: 'silent-unexplained',
   name: 'Silent, unexplained',
-  group: 'silence',
   why: 'Broken, stolen, or its link.',
   who: 'on-call volunteer, the same day; at once where the site is marked critical',
   settings: {},
@@ -14,9 +13,6 @@ export const silentUnexplained = defineRule({
   onDelay: { ms: MINUTE_MS, runs: 1 },
   offDelay: { ms: 0, runs: 2 },
   quietUnder: ['shared-link-down', 'not-ours'],
-  // A load out of its habit, and then silence: one board, one call.
-  follows: ({ silence }) =>
-    silence?.causes[0]?.cause === 'awake-pattern' ? ['load-abnormal'] : [],
   evaluate({ site, node, verdict, charge, lastHeardAtMs, silence, critical }) {
     if (verdict.state === 'up' || verdict.state === 'low')
       return { kind: 'clear', why: 'It is heard again.' };
@@ -40,8 +36,8 @@ export const silentUnexplained = defineRule({
           .slice(1)
           .map((line) => `${line}.`)
           .join(' ')}`.trim(),
-        byWhen: critical === true ? 'now: the site is marked critical' : 'today; no need at night',
-        todo: 'Call the land-owner. Wait one bright day if only the signal had been falling; else visit: board, card, power cable, aerial.',
+        byWhen: critical === true ? 'now: a critical site' : 'today; no need at night',
+        todo: 'Call the land-owner. Signal fell before? Wait one bright day; else visit: board, card, power cable, aerial.',
         bring: 'spare node, memory card, meter, aerial cable, the card’s key',
         cautions: visitCautions(node.power.battery.chemistry),
       },

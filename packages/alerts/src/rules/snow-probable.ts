@@ -4,7 +4,6 @@ import { defineRule, setting } from '../rule.ts';
 export const snowProbable = defineRule({
   key: 'snow-probable',
   name: 'Snow probably on the panel',
-  group: 'energy',
   why: 'Explains a loss, and adds days.',
   who: 'coordinator looks; a visit only where the forecast says so',
   settings: {

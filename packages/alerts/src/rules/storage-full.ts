@@ -5,7 +5,6 @@ import { defineRule, setting } from '../rule.ts';
 export const storageFull = defineRule({
   key: 'storage-full',
   name: 'Storage nearly full or failing',
-  group: 'data',
   why: 'The log is lost; the card is dying.',
   who: 'coordinator, within 3 days; on-call volunteer today when it fails',
   settings: {
@@ -27,8 +26,8 @@ export const storageFull = defineRule({
       priority: failing ? 'P2' : 'P3',
       text: {
         sentence: failing
-          ? `${site.name}’s memory card is failing.`
-          : `${site.name}’s memory card is nearly full.`,
+          ? `${site.name}’s memory card is failing (${storageReadOnly === true ? 'read-only' : `${storageErrors} write errors`}).`
+          : `${site.name}’s memory card is full in ${Math.round(days ?? 0)} days.`,
         figures: failing
           ? `${storageReadOnly === true ? 'It is read-only. ' : ''}${storageErrors} write errors since its start.`
           : `Room for ${Math.round(days ?? 0)} days.`,

@@ -5,7 +5,6 @@ import { defineRule, setting } from '../rule.ts';
 export const tamper = defineRule({
   key: 'tamper',
   name: 'Possible theft or tampering',
-  group: 'silence',
   why: 'Loss, and the safety of people.',
   who: 'coordinator, at once by day',
   settings: {
@@ -31,9 +30,9 @@ export const tamper = defineRule({
       text: {
         sentence: `${site.name} may have been taken or tampered with.`,
         figures: `${seen.says} at ${sayMoment(seen.atMs, site.timeZone)}; silent since ${sayMoment(lastHeardAtMs ?? nowMs, site.timeZone)}.`,
-        byWhen: 'now, by telephone',
-        todo: 'Telephone the land-owner and, if they know of nothing, the police. Write down what is known. Go there only with somebody and only if they say so.',
-        bring: 'the serial numbers of the parts',
+        byWhen: 'now',
+        todo: 'Telephone the land-owner; if they know of nothing, the police. Confront nobody. Go only if they say so, never alone.',
+        bring: 'the serial numbers of the parts, and what is known, written down',
         cautions: [
           'Do not confront anybody. Leave, and report.',
           'This is not a risk assessment: follow local law and what the police say.',

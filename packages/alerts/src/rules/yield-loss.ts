@@ -10,7 +10,6 @@ const LIKELY = 0.5;
 export const yieldLoss = defineRule({
   key: 'yield-loss',
   name: 'Yield loss',
-  group: 'energy',
   why: 'A cheap fix before winter.',
   who: 'builder, on the next round',
   settings: {
@@ -46,7 +45,7 @@ export const yieldLoss = defineRule({
       kind: 'holds',
       priority: 'P3',
       text: {
-        sentence: `${site.name}’s panel gives less than it did${likely === undefined || likely.cause === 'nothing-wrong' ? '' : `: most likely ${likely.name}`}.`,
+        sentence: `${site.name}’s panel gives ${sayPercent(left)} of ${left < figures.yieldChange ? 'what it gave clean' : 'its usual'}${likely === undefined || likely.cause === 'nothing-wrong' ? '' : `: likely ${likely.name}`}.`,
         figures:
           `${sayPercent(left)} of its ${left < figures.yieldChange ? 'yield when clean' : 'usual yield'}, weather taken out. ${
             likely?.evidenceFor
@@ -55,8 +54,8 @@ export const yieldLoss = defineRule({
               .join(' ') ?? ''
           }`.trim(),
         byWhen: 'on the next round',
-        todo: 'Clean with water and a soft brush, cut growth with the owner’s leave, look at the tilt. Photograph before and after.',
-        bring: 'water, soft brush, cloth, saw, compass',
+        todo: 'Clean it, cut growth with the owner’s leave, check the tilt.',
+        bring: 'water, soft brush, cloth, saw, compass, a camera for before and after',
         cautions: visitCautions(node.power.battery.chemistry),
       },
     };

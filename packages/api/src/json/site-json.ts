@@ -1,6 +1,6 @@
 import type { SiteJson } from '@duskline/contract';
 import type { SiteView } from '@duskline/domain';
-import { alertJson } from './alert-json.ts';
+import { alertsJson } from './alert-json.ts';
 import { finiteOrNull } from './finite.ts';
 import { instantOrNull } from './instant.ts';
 import { outlookJson } from './outlook-json.ts';
@@ -31,6 +31,6 @@ export function siteJson(view: SiteView): SiteJson {
     restartRatio: node?.power.restartRatio ?? null,
     lastHeardAt: instantOrNull(view.lastHeardAtMs),
     outlook: outlook === undefined ? null : outlookJson(outlook),
-    alerts: view.alerts.map((alert) => alertJson(alert, site.name)),
+    alerts: alertsJson(view.alerts, () => site.name),
   };
 }

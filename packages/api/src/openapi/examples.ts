@@ -112,6 +112,7 @@ const alert: AlertJson = {
   todo: 'Look at the panel: leaves, snow, dirt, cable.',
   bring: 'Brush, water, meter, spare battery.',
   cautions: ['A panel in daylight is live and cannot be switched off: cover it first.'],
+  also: [],
 };
 
 const readings: ReadingsJson = {

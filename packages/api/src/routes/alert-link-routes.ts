@@ -3,7 +3,7 @@ import Type from 'typebox';
 import { hashSecretText } from '../access/secret-text.ts';
 import type { ApiDeps } from '../api-deps.ts';
 import type { Door } from '../door.ts';
-import { alertJson } from '../json/alert-json.ts';
+import { alertInItsCause } from '../json/alert-json.ts';
 import { component } from '../openapi/component-schemas.ts';
 import { ApiProblem } from '../replies/api-problem.ts';
 import type { WatchPorts } from '../watch-port.ts';
@@ -33,8 +33,8 @@ export function alertLinkRoutes(app: Door, deps: ApiDeps): void {
       people.find(owner.personId),
     ]);
     if (alert === undefined || person === undefined) throw over();
-    const site = await sites.find(alert.siteId);
-    return { alert, person, siteName: site?.name ?? '' };
+    const [site, open] = await Promise.all([sites.find(alert.siteId), alerts.open(alert.nodeId)]);
+    return { alert, person, siteName: site?.name ?? '', open };
   }
 
   app.get(
@@ -54,7 +54,10 @@ export function alertLinkRoutes(app: Door, deps: ApiDeps): void {
         await watch.outbox.findLink(hashSecretText(request.params.token), now()),
       );
       reply.header('cache-control', 'no-store');
-      return { alert: alertJson(found.alert, found.siteName), person: found.person.name };
+      return {
+        alert: alertInItsCause(found.alert, found.siteName, found.open),
+        person: found.person.name,
+      };
     },
   );
 
@@ -84,7 +87,10 @@ export function alertLinkRoutes(app: Door, deps: ApiDeps): void {
       if (outcome.kind === 'not-now') throw new ApiProblem('alert-step-refused', outcome.why);
       await deps.onAlert?.(outcome.alert);
       reply.header('cache-control', 'no-store');
-      return { alert: alertJson(outcome.alert, found.siteName), person: found.person.name };
+      return {
+        alert: alertInItsCause(outcome.alert, found.siteName, found.open),
+        person: found.person.name,
+      };
     },
   );
 }

@@ -1,13 +1,13 @@
 import { AlertListSchema, AlertSchema } from '@duskline/contract';
 import type { AlertJson } from '@duskline/contract';
-import { alertId, isAboutFleet, type Alert } from '@duskline/domain';
+import { alertId, isAboutFleet } from '@duskline/domain';
 import type { FastifyRequest } from 'fastify';
 import Type from 'typebox';
 import { principalOf } from '../access/guard-routes.ts';
 import { seesSite } from '../access/seen-sites.ts';
 import type { AlertPort, ApiDeps } from '../api-deps.ts';
 import type { Door } from '../door.ts';
-import { alertJson } from '../json/alert-json.ts';
+import { alertInItsCause, alertsJson } from '../json/alert-json.ts';
 import { component } from '../openapi/component-schemas.ts';
 import { ApiProblem } from '../replies/api-problem.ts';
 
@@ -26,8 +26,8 @@ export function alertRoutes(app: Door, deps: ApiDeps): void {
         'There is no alert of this id. GET /api/v1/alerts lists those that are open.',
       );
     await deps.onAlert?.(alert);
-    const site = await sites.find(alert.siteId);
-    return alertJson(alert, site?.name ?? alert.siteId);
+    const [site, open] = await Promise.all([sites.find(alert.siteId), alerts.listOpen()]);
+    return alertInItsCause(alert, site?.name ?? alert.siteId, open);
   }
 
   app.get(
@@ -37,7 +37,7 @@ export function alertRoutes(app: Door, deps: ApiDeps): void {
       schema: {
         operationId: 'alerts',
         tags: ['alerts'],
-        summary: 'Alerts not over, and those over that nobody has seen',
+        summary: 'Alerts not over, and those over that nobody has seen: one for each cause',
         response: { 200: component(AlertListSchema) },
       },
     },
@@ -45,10 +45,8 @@ export function alertRoutes(app: Door, deps: ApiDeps): void {
       const { account } = principalOf(request);
       const [open, all] = await Promise.all([alerts.listOpen(), sites.list()]);
       const names = new Map(all.map((site) => [site.id, site.name]));
-      const named = (alert: Alert) => alertJson(alert, names.get(alert.siteId) ?? alert.siteId);
-      return {
-        alerts: open.filter((one) => isAboutFleet(one) || seesSite(account, one.siteId)).map(named),
-      };
+      const seen = open.filter((one) => isAboutFleet(one) || seesSite(account, one.siteId));
+      return { alerts: alertsJson(seen, ({ siteId }) => names.get(siteId) ?? siteId) };
     },
   );
 

@@ -20,7 +20,7 @@ import { principalOf } from '../access/guard-routes.ts';
 import { seesSite } from '../access/seen-sites.ts';
 import type { ApiDeps } from '../api-deps.ts';
 import type { Door } from '../door.ts';
-import { alertJson } from '../json/alert-json.ts';
+import { alertInItsCause } from '../json/alert-json.ts';
 import { instant, instantOrNull } from '../json/instant.ts';
 import { messageJson } from '../json/message-json.ts';
 import { component } from '../openapi/component-schemas.ts';
@@ -36,11 +36,14 @@ const AlertParamsSchema = Type.Object({
 export function alertStepRoutes(app: Door, deps: ApiDeps): void {
   const { watch, sites, now } = deps;
   if (watch === undefined) return;
-  const named = async (alert: Alert) =>
-    alertJson(
-      alert,
-      isAboutFleet(alert) ? '' : ((await sites.find(alert.siteId))?.name ?? alert.siteId),
-    );
+  const named = async (alert: Alert) => {
+    const [site, open] = await Promise.all([
+      isAboutFleet(alert) ? undefined : sites.find(alert.siteId),
+      watch.alerts.open(alert.nodeId),
+    ]);
+    const name = isAboutFleet(alert) ? '' : (site?.name ?? alert.siteId);
+    return alertInItsCause(alert, name, open);
+  };
   const find = async (id: string, account: Account): Promise<Alert> => {
     const alert = await watch.alerts.find(alertId(id));
     if (alert === undefined || !seesAlert(account, alert)) throw unknown();

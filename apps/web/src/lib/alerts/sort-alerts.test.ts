@@ -19,6 +19,7 @@ const alert = (id: string, change: Partial<AlertJson>): AlertJson => ({
   todo: '',
   bring: '',
   cautions: [],
+  also: [],
   ...change,
 });
 
@@ -71,4 +72,30 @@ it('keeps what is asked of one site together', () => {
     'broker',
     'sender',
   ]);
+});
+
+it('puts a cause where the most urgent that is seen of it stands, and what of it is over counts no more', () => {
+  const also = (state: 'new' | 'ended-unseen'): AlertJson['also'] => [
+    {
+      id: 'joined',
+      rule: 'charge-low',
+      priority: 'P2',
+      state,
+      sentence: '',
+      figures: '',
+      byWhen: '',
+      todo: '',
+      bring: '',
+    },
+  ];
+  const order = (state: 'new' | 'ended-unseen') =>
+    sortAlerts(
+      [
+        alert('plain', { siteId: 'withy-weir', priority: 'P2' }),
+        alert('ahead', { priority: 'P3', openedAt: '2026-11-24T08:00:00Z', also: also(state) }),
+      ],
+      'Wren Halloway',
+    ).free.map(({ id }) => id);
+  expect(order('new')).toEqual(['ahead', 'plain']);
+  expect(order('ended-unseen')).toEqual(['plain', 'ahead']);
 });

@@ -1,4 +1,5 @@
 import type { AlertJson } from '@duskline/contract';
+import { urgencyOf } from './urgency-of.ts';
 
 /** The alerts of Watch by whose they are; in each part the most urgent first, then the oldest, site by site. */
 export interface SortedAlerts {
@@ -42,7 +43,7 @@ function bySite(ordered: readonly AlertJson[]): readonly AlertJson[] {
 export function sortAlerts(alerts: readonly AlertJson[], me: string): SortedAlerts {
   const ordered = [...alerts].sort(
     (a, b) =>
-      a.priority.localeCompare(b.priority) || Date.parse(a.openedAt) - Date.parse(b.openedAt),
+      urgencyOf(a).localeCompare(urgencyOf(b)) || Date.parse(a.openedAt) - Date.parse(b.openedAt),
   );
   const those = (part: Part) => bySite(ordered.filter((alert) => partOf(alert, me) === part));
   return {

@@ -74,5 +74,6 @@ export const alertFixture = (over: Partial<AlertJson> = {}): AlertJson => ({
   todo: 'Visit.',
   bring: 'A charged battery.',
   cautions: [],
+  also: [],
   ...over,
 });

@@ -1,5 +1,6 @@
 import type { AlertJson, SiteJson } from '@duskline/contract';
 import type { SiteSummary } from '@duskline/domain';
+import { urgencyOf } from '../alerts/urgency-of.ts';
 import { backSpan, clearUntilMs, stopSpan } from './outlook-span.ts';
 
 /** Alerts that ask for a person now: somebody must take them, or has. */
@@ -8,7 +9,7 @@ export const alertsToActOn = (site: SiteJson): readonly AlertJson[] =>
 
 /** What a row shows of its alerts: those to act on by priority, then those that ended before anybody saw them. */
 export const alertsToShow = (site: SiteJson): readonly AlertJson[] => [
-  ...[...alertsToActOn(site)].sort((a, b) => a.priority.localeCompare(b.priority)),
+  ...[...alertsToActOn(site)].sort((a, b) => urgencyOf(a).localeCompare(urgencyOf(b))),
   ...site.alerts.filter((alert) => alert.state === 'ended-unseen'),
 ];
 

@@ -33,6 +33,9 @@ export const watchText = {
   who: 'who',
   access: 'access',
   hazards: 'hazards',
+  also: 'Also seen, of the same cause',
+  alsoDo: (byWhen: string, todo: string, bring: string) =>
+    `By when: ${byWhen}. ${todo}${bring === '' ? '' : ` Bring: ${bring}.`}`,
   cautionsAgain: 'The same cautions as above: read them before you go',
   cautions: 'Take care',
   nobody: 'nobody yet',
