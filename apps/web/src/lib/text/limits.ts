@@ -12,6 +12,7 @@ export const limitsText = {
     'A limit of a part comes before one of the node, that before one of the site, and that before the default.',
   ofPart:
     'They hold for readings of the time this part was fitted, also for those that come late. Where two parts set the same limit, the later fitted holds.',
+  ends: 'Limits that were set for this part end with it: the next one has none until they are set.',
   none: 'None of its own.',
   metric: 'Metric',
   setBy: (name: string) => `Set by ${name},`,
