@@ -194,7 +194,7 @@ describe('limits that change while readings are tested', () => {
   it('nor are hours that are marked just when a look at another hour changes their flags', async () => {
     const node = await createExampleNode(store, 'crow-fold');
     await fill(node);
-    const mark = (on: postgres.Sql, hour: number, version: number) => on`
+    const mark = (on: postgres.ISql, hour: number, version: number) => on`
       insert into stale_hour (node_id, hour_start, news_version)
       values (${node.id}, to_timestamp(${(firstMs + hour * HOUR_MS) / 1000}), ${version})`;
     await mark(sql, 3, 1);
