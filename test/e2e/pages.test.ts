@@ -80,6 +80,35 @@ describe.each(['light', 'dark'] as const)('in the %s theme', (colorScheme) => {
       violations.map(({ id, nodes }) => [id, nodes.map((node) => node.target.join(' '))]),
     ).toEqual([]);
   });
+
+  it('a sensor is written down with its measuring range, and what stands open keeps WCAG 2.2 AA', async () => {
+    await open(page, '/sites/tarn-gill', '#parts summary');
+    const parts = page.locator('#parts');
+    await parts.getByText('Write a part down').click();
+    await parts.locator('details[open] select').first().selectOption('sensor');
+    await parts.getByLabel('Maker and type').fill('Invented Works T2');
+    await parts.getByLabel('Serial').fill(`T-${colorScheme}`);
+    await parts.getByRole('button', { name: 'Add part' }).click();
+    const row = parts.locator('tr', { hasText: `T-${colorScheme}` });
+    await row.getByRole('button', { name: 'Limits: sensor Invented Works T2' }).click();
+    await parts.getByText('None of its own.').waitFor();
+    await parts.getByLabel('Measures from, °C').fill('-20');
+    await parts.getByLabel('to, °C', { exact: true }).fill('50');
+    await parts.getByLabel('Jump that is suspect, over °C').fill('1.5');
+    await parts.getByRole('button', { name: 'Keep' }).click();
+    await parts.getByText(/fails outside −20 to 50\s°C; suspect more than 1\.5\s°C/).waitFor();
+    await page.getByText('Limits of readings', { exact: true }).click();
+    await page.getByRole('heading', { name: 'For this site' }).waitFor();
+    const { violations } = await new AxeBuilder({ page }).withTags(WCAG).setLegacyMode().analyze();
+    expect(
+      violations.map(({ id, nodes }) => [id, nodes.map((node) => node.target.join(' '))]),
+    ).toEqual([]);
+    await page.setViewportSize({ width: 320, height: 640 });
+    expect(await page.evaluate(() => document.documentElement.scrollWidth)).toBeLessThanOrEqual(
+      320,
+    );
+    await page.setViewportSize({ width: 1280, height: 720 });
+  });
 });
 
 describe('on a screen 320 px wide', () => {

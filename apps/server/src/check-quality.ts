@@ -7,11 +7,11 @@ import {
   pressurePa,
   sunPosition,
 } from '@duskline/energy';
-import { assessSamples, limitsInForce, maxGapS, type Surroundings } from '@duskline/quality';
+import { assessSamples, limitsOverTime, maxGapS, type Surroundings } from '@duskline/quality';
 import type { QualityCheck, Store } from '@duskline/store';
 
 /**
- * The tests of a node's readings, with the limits in force and the sun of its site.
+ * The tests of a node's readings, with the limits in force at their time and the sun of its site.
  *
  * @throws Error when the node or its site is gone
  */
@@ -22,7 +22,7 @@ export async function prepareQualityCheck(
   const node = await store.nodes.find(nodeId);
   const site = node && (await store.sites.find(node.siteId));
   if (node === undefined || site === undefined) throw new Error(`There is no node ${nodeId}.`);
-  const limits = limitsInForce(await store.qualityLimits.inForce(nodeId));
+  const limits = limitsOverTime(await store.qualityLimits.inForce(nodeId));
   const surroundings = surroundingsOf(node, site);
   return {
     reachMs: limits.reachS * SECOND_MS,

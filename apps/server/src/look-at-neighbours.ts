@@ -1,5 +1,5 @@
 import { DAY_MS, HOUR_MS, metric, metricKeys, type MetricKey } from '@duskline/domain';
-import { compareWithNeighbours, limitsInForce, NEIGHBOUR_KM } from '@duskline/quality';
+import { compareWithNeighbours, limitsOverTime, NEIGHBOUR_KM } from '@duskline/quality';
 import type { Store } from '@duskline/store';
 
 /** A day is judged when it has been over for so long: late readings of the night are there by then. */
@@ -19,7 +19,7 @@ export async function lookAtNeighbours(
   let written = 0;
   for (const key of metricKeys) {
     // Defaults decide which metrics are compared at all; what people set decides how.
-    if (limitsInForce([]).of(key).neighbour === undefined) continue;
+    if (limitsOverTime([]).at(endMs).of(key).neighbour === undefined) continue;
     written += await lookAtMetric(store, key, endMs);
   }
   return written;
@@ -34,7 +34,8 @@ async function lookAtMetric(
   const limits = new Map<number, { readonly suspect: number } | undefined>(
     await Promise.all(
       means.map(async ({ nodeId }) => {
-        const inForce = limitsInForce(await store.qualityLimits.inForce(nodeId));
+        // Of a day in which a part was replaced: by what was there at its end.
+        const inForce = limitsOverTime(await store.qualityLimits.inForce(nodeId)).at(endMs - 1);
         return [nodeId, inForce.of(key).neighbour] as const;
       }),
     ),

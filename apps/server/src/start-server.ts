@@ -10,7 +10,7 @@ import { SECOND_MS, permissions, type Account, type NodeId } from '@duskline/dom
 import { checkCustomBattery, nightsBetween } from '@duskline/energy';
 import type { ReceiveStep } from '@duskline/intake';
 import type { SendPoint } from '@duskline/notify';
-import { faultsOfOverrides, limitsInForce, qualityRules } from '@duskline/quality';
+import { faultsOfOverrides, limitsOverTime, qualityRules } from '@duskline/quality';
 import {
   isDatabaseLost,
   migrateStore,
@@ -222,7 +222,7 @@ export async function startServer(
       warnings: () => warnings,
       nightsBetween,
       checkBattery: checkCustomBattery,
-      qualityRules: (overrides) => qualityRules(limitsInForce(overrides)),
+      qualityRules: (overrides, atMs) => qualityRules(limitsOverTime(overrides).at(atMs)),
       faultsOfLimits: faultsOfOverrides,
       sizing: answerSizing,
       replayQuarantine: createQuarantineReplay({

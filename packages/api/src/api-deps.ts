@@ -19,6 +19,7 @@ import type {
   Site,
   SiteId,
   SiteView,
+  TimedOverrides,
   TimeQuality,
 } from '@duskline/domain';
 import type { FastifyBaseLogger } from 'fastify';
@@ -79,7 +80,8 @@ export interface KnownReading {
 
 export type LimitScope =
   | { readonly kind: 'site'; readonly name: string }
-  | { readonly kind: 'node'; readonly name: string };
+  | { readonly kind: 'node'; readonly name: string }
+  | { readonly kind: 'part'; readonly id: string };
 
 interface LimitSetting {
   readonly limits: LimitOverrides;
@@ -91,13 +93,16 @@ interface LimitSetting {
 export interface QualityPorts {
   readonly qualityLimits: {
     find(scope: LimitScope): Promise<LimitSetting | undefined>;
-    /** Of the node's site, then its own. */
-    inForce(nodeId: NodeId): Promise<readonly LimitOverrides[]>;
+    /** Of the node's site, then its own, then of the parts of the site, with the time they were fitted. */
+    inForce(nodeId: NodeId): Promise<readonly TimedOverrides[]>;
     /** Every reading concerned is tested again. */
     set(scope: LimitScope, setting: LimitSetting): Promise<void>;
   };
-  /** Every test with the limits that follow from these overrides. */
-  readonly qualityRules: (overrides: readonly LimitOverrides[]) => readonly {
+  /** Every test with the limits that follow from these overrides for readings of that time. */
+  readonly qualityRules: (
+    overrides: readonly TimedOverrides[],
+    atMs: number,
+  ) => readonly {
     readonly test: QualityTest;
     readonly says: string;
     readonly source: string;

@@ -140,10 +140,10 @@ export async function fakeFleet(overrides: Partial<ApiDeps> = {}): Promise<FakeF
       counts: () => answer({ pass: 12, suspect: 3, fail: 1 }),
     },
     qualityLimits: {
-      find: ({ kind, name }) => answer(limits.get(`${kind} ${name}`)),
-      inForce: () => answer([...limits.values()].map((one) => one.limits)),
-      set: ({ kind, name }, setting) => {
-        limits.set(`${kind} ${name}`, setting);
+      find: (scope) => answer(limits.get(JSON.stringify(scope))),
+      inForce: () => answer([...limits.values()].map((one) => ({ limits: one.limits }))),
+      set: (scope, setting) => {
+        limits.set(JSON.stringify(scope), setting);
         return answer(undefined);
       },
     },
@@ -155,7 +155,7 @@ export async function fakeFleet(overrides: Partial<ApiDeps> = {}): Promise<FakeF
         limits: [
           {
             metric: 'batt_v',
-            limit: `suspect above ${overrides.at(-1)?.metrics?.batt_v?.spike?.suspect ?? 0.5} V`,
+            limit: `suspect above ${overrides.at(-1)?.limits.metrics?.batt_v?.spike?.suspect ?? 0.5} V`,
           },
         ],
       },

@@ -49,6 +49,13 @@ export interface SourceRule {
   readonly limits: readonly { readonly metric: MetricKey; readonly limit: string }[];
 }
 
+/** The tests with the limits for readings observed in [fromMs, toMs); −∞ and ∞ where an end is open. */
+export interface SourceRuleEra {
+  readonly fromMs: number;
+  readonly toMs: number;
+  readonly rules: readonly SourceRule[];
+}
+
 /** A site with its node, if it has one. */
 export interface ExportSite {
   readonly site: Site;
@@ -72,7 +79,8 @@ export interface ExportSource {
   /** Of the logbook, oldest first. */
   events(site: Site): Promise<readonly NodeEvent[]>;
   alerts(site: Site): Promise<readonly Alert[]>;
-  rules(nodeId: NodeId): Promise<readonly SourceRule[]>;
+  /** Oldest first, without a gap. */
+  rules(nodeId: NodeId): Promise<readonly SourceRuleEra[]>;
   outlooks(nodeId: NodeId): Promise<readonly SourceOutlook[]>;
   silence(nodeId: NodeId): Promise<Diagnosis | undefined>;
 }

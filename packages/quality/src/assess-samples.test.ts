@@ -3,6 +3,7 @@ import { describe, expect, it } from 'vitest';
 import { assessSamples } from './assess-samples.ts';
 import type { QualitySample } from './assessed-sample.ts';
 import { limitsInForce } from './limits-in-force.ts';
+import { limitsOverTime } from './limits-over-time.ts';
 import type { Surroundings } from './surroundings.ts';
 
 const noonMs = Date.UTC(2026, 5, 10, 12);
@@ -27,8 +28,8 @@ const sample = (
   values: Object.values(readings),
   timeQuality,
 });
-const assess = (samples: readonly QualitySample[], overrides = limitsInForce([])) =>
-  assessSamples(samples, overrides, surroundings);
+const assess = (samples: readonly QualitySample[], limits = limitsOverTime([])) =>
+  assessSamples(samples, limits, surroundings);
 const verdict = (readings: Partial<Record<MetricKey, number>>, atMs = noonMs) => {
   const [one] = assess([sample(atMs, readings)]);
   return one?.sample.metrics.flatMap((metric, i) =>
@@ -151,7 +152,8 @@ describe('limits', () => {
     const both = limitsInForce([site, node]);
     expect(both.of('batt_v')).toMatchObject({ failSpan: [20, 30] });
     expect(both.of('batt_v').spike).toBeUndefined();
-    expect(assess([sample(noonMs, { batt_v: 12 })], both)[0]?.flags).toEqual([4]);
+    const always = limitsOverTime([{ limits: site }, { limits: node }]);
+    expect(assess([sample(noonMs, { batt_v: 12 })], always)[0]?.flags).toEqual([4]);
   });
 });
 

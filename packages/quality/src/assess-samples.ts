@@ -3,6 +3,7 @@ import { Assessment, type AssessedSample, type QualitySample } from './assessed-
 import { checkAgainstOthers } from './check-against-others.ts';
 import { exemptionOf } from './exemptions.ts';
 import type { LimitsInForce } from './limits-in-force.ts';
+import type { LimitEra, LimitsOverTime } from './limits-over-time.ts';
 import type { SeriesPoint, TestResult } from './series.ts';
 import { maxGapS, type Surroundings } from './surroundings.ts';
 import { brighterThanClearSkyTest } from './tests/brighter-than-clear-sky.ts';
@@ -25,43 +26,62 @@ interface MetricSeries {
  * Tests the readings of one node.
  *
  * Whatever may bear on a reading must be among the samples: `limits.reachS` before it and one gap (`maxGapS`) on either side.
- * Readings of unsure time are suspect for that and are no neighbours of others. The same samples give the same flags
- * in whatever order they came.
+ * Readings of unsure time are suspect for that and are no neighbours of others. Each reading is judged by the limits of its
+ * own time, also where a test looks back to readings of another. The same samples give the same flags in whatever order
+ * they came.
  *
  * @param samples by observed time, then layout
  * @param span    what lies outside is only looked at for the sake of what lies inside, and comes back untested
  */
 export function assessSamples(
   samples: readonly QualitySample[],
-  limits: LimitsInForce,
+  limits: LimitsOverTime,
   surroundings: Surroundings,
-  span: { readonly fromMs: number; readonly toMs: number } = EVERYTHING,
+  span: Span = EVERYTHING,
 ): readonly AssessedSample[] {
   const assessments = samples.map((sample) => new Assessment(sample));
-  const isInside = ({ sample: { observedAtMs } }: Assessment): boolean =>
-    observedAtMs >= span.fromMs && observedAtMs < span.toMs;
   const series = seriesOf(assessments);
   for (const assessment of assessments) {
-    if (!isInside(assessment)) continue;
-    testAlone(assessment, limits);
+    if (!isInside(assessment, span)) continue;
+    const ofItsTime = limits.at(assessment.sample.observedAtMs);
+    testAlone(assessment, ofItsTime);
     if (assessment.sample.timeQuality !== 'unsure')
-      checkAgainstOthers(assessment, limits.cross, surroundings);
+      checkAgainstOthers(assessment, ofItsTime.cross, surroundings);
   }
   const wind = new Map(
     series.get('wind_speed')?.points.map(({ atMs, value }) => [atMs, value ?? undefined]),
   );
   const windAt = (atMs: number) => wind.get(atMs);
-  for (const [key, { points, owners }] of series) {
-    const keep = (test: QualityTest, results: readonly TestResult[]): void =>
-      results.forEach((result, i) => {
-        const owner = owners[i];
-        if (owner !== undefined && isInside(owner.assessment))
-          owner.assessment.add(owner.place, test, result);
-      });
-    testSeries(key, points, { limits, surroundings, windAt, keep });
-  }
+  for (const era of erasWithin(limits, span))
+    for (const [key, { points, owners }] of series) {
+      const keep = (test: QualityTest, results: readonly TestResult[]): void =>
+        results.forEach((result, i) => {
+          const owner = owners[i];
+          if (owner !== undefined && isInside(owner.assessment, era))
+            owner.assessment.add(owner.place, test, result);
+        });
+      testSeries(key, points, { limits: era.limits, surroundings, windAt, keep });
+    }
   return assessments;
 }
+
+interface Span {
+  readonly fromMs: number;
+  readonly toMs: number;
+}
+
+const isInside = ({ sample: { observedAtMs } }: Assessment, { fromMs, toMs }: Span): boolean =>
+  observedAtMs >= fromMs && observedAtMs < toMs;
+
+/** The eras that touch a span, cut to it: a series is tested whole by the limits of each, and the era keeps its own results. */
+const erasWithin = ({ eras }: LimitsOverTime, span: Span): readonly LimitEra[] =>
+  eras
+    .map((era) => ({
+      ...era,
+      fromMs: Math.max(era.fromMs, span.fromMs),
+      toMs: Math.min(era.toMs, span.toMs),
+    }))
+    .filter(({ fromMs, toMs }) => fromMs < toMs);
 
 function seriesOf(assessments: readonly Assessment[]): Map<MetricKey, MetricSeries> {
   const series = new Map<MetricKey, MetricSeries>();

@@ -8,6 +8,7 @@ export {
 } from './compare-with-neighbours.ts';
 export { defaultCrossLimits, defaultLimits } from './default-limits.ts';
 export { faultsOfOverrides, limitsInForce, type LimitsInForce } from './limits-in-force.ts';
+export { limitsOverTime, type LimitEra, type LimitsOverTime } from './limits-over-time.ts';
 export { qualityRules, type QualityRule } from './quality-rules.ts';
 export { rollUpFlags } from './roll-up-flags.ts';
 export type { SeriesPoint, TestResult } from './series.ts';

@@ -23,10 +23,13 @@ interface Span {
  * that are not the default.
  *
  * Looks at the same node come one after the other, so that flags made of earlier news never overwrite later ones; news that
- * come meanwhile renew their marks and are seen by the next look. An hour outside the marks whose flags change is marked too.
+ * come meanwhile renew their marks and are seen by the next look. An hour outside the marks whose flags change is marked too;
+ * one that was marked meanwhile keeps its mark, as what came in it was not looked at.
  * Marks are locked before samples, as the intake never waits for both.
  *
- * @returns the hours to roll up again: those marked, and those whose flags changed
+ * @param of.limitsVersion of the pulse before `check` was made
+ * @returns the hours to roll up again: those marked, and those whose flags changed; or that limits were set which `check` does
+ *          not know, so that nothing was tested
  */
 export function checkStaleHours(
   database: Database<Tables>,
@@ -34,17 +37,25 @@ export function checkStaleHours(
   {
     node,
     check,
+    limitsVersion,
     limit,
-  }: { readonly node: NodeId; readonly check: QualityCheck; readonly limit: number },
-): Promise<readonly StaleHour[]> {
+  }: {
+    readonly node: NodeId;
+    readonly check: QualityCheck;
+    readonly limitsVersion: number;
+    readonly limit: number;
+  },
+): Promise<readonly StaleHour[] | 'limits-changed'> {
   return database.transaction(async (trx) => {
     await sql`select pg_advisory_xact_lock(${FLAG_LOCK}::integer, ${node}::integer)`.execute(trx);
-    const { rows: stale } = await sql<StaleHour>`
-      select ${epochMs(sql.ref('hour_start'))} as "startMs", news_version as "newsVersion"
+    const { rows: stale } = await sql<StaleHour & { readonly limitsVersion: number }>`
+      select ${epochMs(sql.ref('hour_start'))} as "startMs", news_version as "newsVersion",
+        (select limits_version from node_pulse where node_id = ${node}) as "limitsVersion"
       from stale_hour
       where node_id = ${node}
       order by hour_start
       limit ${limit}`.execute(trx);
+    if (stale.some((hour) => hour.limitsVersion !== limitsVersion)) return 'limits-changed';
     const changed: CheckedSample[] = [];
     for (const span of spansOf(stale, check))
       changed.push(...(await findChanges(trx, layouts, { node, check, span })));
@@ -142,7 +153,10 @@ function isSame(a: readonly number[] | null, b: readonly number[] | null): boole
 
 const hourOf = (atMs: number): number => Math.floor(atMs / HOUR_MS) * HOUR_MS;
 
-/** Hours whose flags changed though nothing came in them. Their news is that of the node: no rollup was made of later. */
+/**
+ * Hours whose flags changed though nothing came in them. Their news is that of the node: no rollup was made of later. Those
+ * that somebody marked meanwhile are not among them.
+ */
 async function markFurther(
   trx: Trx,
   node: NodeId,
@@ -163,8 +177,7 @@ async function markFurther(
     cross join unnest(${arrayLiteral(further)}::float8[]) hour (start_ms)
     where pulse.node_id = ${node}
     order by start_ms
-    on conflict (node_id, hour_start) do update
-      set news_version = greatest(stale_hour.news_version, excluded.news_version)
+    on conflict (node_id, hour_start) do nothing
     returning ${epochMs(sql.ref('stale_hour.hour_start'))} as "startMs", news_version as "newsVersion"`.execute(
     trx,
   );

@@ -15,12 +15,17 @@ export interface PartStore {
   /** @throws StoreConflictError when the same thing is fitted already, or the site does not exist. */
   add(part: NewPart, change?: PowerChange): Promise<Part>;
   /**
-   * Takes a part out and puts the next one in its place.
+   * Takes a part out and puts the next one in its place. If the old one had limits, the hours from then on are marked to be
+   * tested again without them; the next one has none until they are set.
    *
    * @returns undefined when there is no such part at the site any more
    * @throws StoreConflictError as `add`
    */
   replace(id: string, next: NewPart, change?: PowerChange): Promise<Part | undefined>;
-  /** @returns undefined when there is no such part at the site any more */
+  /**
+   * Hours after it are marked to be tested again without the limits it had.
+   *
+   * @returns undefined when there is no such part at the site any more
+   */
   remove(id: string, atMs: number): Promise<Part | undefined>;
 }

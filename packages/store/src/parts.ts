@@ -9,6 +9,7 @@ import type {
 import type { Sql } from 'postgres';
 import { storableJson, storableText } from './array-literal.ts';
 import { refusingConflicts } from './conflicts.ts';
+import { markLimitedHours } from './mark-limited-hours.ts';
 import type { NewPart, PartStore } from './part-store.ts';
 
 export function createPartStore(sql: Sql): PartStore {
@@ -54,20 +55,34 @@ export function createPartStore(sql: Sql): PartStore {
         ), removed as (
           update part set removed_at = greatest(part.fitted_at, next.fitted_at), replaced_by = next.id
           from next where part.id = ${id}::bigint
-        )
+          returning part.*
+        ), ${withoutItsLimits(sql)}
         select * from next`,
       );
       return row && partOf(row);
     },
     async remove(id, atMs) {
       const [row] = await sql<PartRow[]>`
-        update part set removed_at = greatest(fitted_at, to_timestamp(${atMs}::float8 / 1000))
-        where id = ${id}::bigint and removed_at is null
-        returning *`;
+        with removed as (
+          update part set removed_at = greatest(fitted_at, to_timestamp(${atMs}::float8 / 1000))
+          where id = ${id}::bigint and removed_at is null
+          returning *
+        ), ${withoutItsLimits(sql)}
+        select * from removed`;
       return row && partOf(row);
     },
   };
 }
+
+/** Marks the hours that the limits of what was `removed` held for until now, and no longer do. */
+const withoutItsLimits = (sql: Sql) => sql`
+  concerned as (
+    select node.id as node_id, removed.removed_at as from_at, 'infinity'::timestamptz as to_at
+    from removed
+    join quality_limits on scope = 'part' and quality_limits.name = removed.id::text
+    join node on node.site_id = removed.site_id
+  ),
+  ${markLimitedHours(sql)}`;
 
 const powerText = (power: PowerSystem | undefined): string | null =>
   power === undefined ? null : storableJson(power);

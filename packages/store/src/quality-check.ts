@@ -1,4 +1,4 @@
-import type { LimitOverrides, NodeId, QualityFlag, Sample } from '@duskline/domain';
+import type { LimitOverrides, NodeId, QualityFlag, Sample, TimedOverrides } from '@duskline/domain';
 
 /** A sample as it lies in the store, for the tests of its readings. */
 export interface StoredSample extends Pick<
@@ -42,12 +42,19 @@ export interface LimitSetting {
 
 export type LimitScope =
   | { readonly kind: 'site'; readonly name: string }
-  | { readonly kind: 'node'; readonly name: string };
+  | { readonly kind: 'node'; readonly name: string }
+  | { readonly kind: 'part'; readonly id: string };
 
 export interface QualityLimitStore {
   find(scope: LimitScope): Promise<LimitSetting | undefined>;
-  /** Of the node's site, then its own: the more particular last. */
-  inForce(node: NodeId): Promise<readonly LimitOverrides[]>;
-  /** Keeps them, and marks every hour of the nodes concerned to be tested again. */
+  /**
+   * Of the node's site, then its own, then of the parts of the site by when they were fitted: the more particular last. Those
+   * of a part hold for the time it was at the site; of a part that was taken out, too.
+   */
+  inForce(node: NodeId): Promise<readonly TimedOverrides[]>;
+  /**
+   * Keeps them, and marks the hours concerned to be tested again: every hour of the node or of the site's nodes, of a part the
+   * hours of its life at the site.
+   */
   set(scope: LimitScope, setting: LimitSetting): Promise<void>;
 }

@@ -328,7 +328,10 @@ describe('limits that people set', () => {
     const set = { setBy: 'Ines', setAtMs: startMs };
     await store.qualityLimits.set({ kind: 'node', name: node.name }, { limits: ofNode, ...set });
     await store.qualityLimits.set({ kind: 'site', name: node.siteId }, { limits: ofSite, ...set });
-    expect(await store.qualityLimits.inForce(node.id)).toEqual([ofSite, ofNode]);
+    expect(await store.qualityLimits.inForce(node.id)).toEqual([
+      { limits: ofSite },
+      { limits: ofNode },
+    ]);
     expect(await store.qualityLimits.find({ kind: 'node', name: node.name })).toEqual({
       limits: ofNode,
       ...set,

@@ -23,7 +23,8 @@ type Trx = Kysely<Tables>;
  * never overwrites one that was made from later news. Of one node one is written at a time, each from samples as they stand
  * then: else two would wait for each other's rows, or one would leave a row of a quality that no reading has any more.
  *
- * @param prepare asked for the tests when there is something to test; without it flags stay as they are
+ * @param prepare asked for the tests when there is something to test, and again as long as there is: limits may change meanwhile;
+ *                without it flags stay as they are
  * @returns hours computed.
  */
 export async function refreshRollups(
@@ -32,21 +33,23 @@ export async function refreshRollups(
   { node, prepare }: { readonly node: NodeId; readonly prepare?: () => Promise<QualityCheck> },
 ): Promise<number> {
   const limit = prepare === undefined ? HOURS_AT_ONCE : HOURS_TESTED_AT_ONCE;
-  let check: QualityCheck | undefined;
   let refreshed = 0;
   for (;;) {
-    const marked = await database.sql<StaleHour[]>`
-      select hour_start as "startMs", news_version as "newsVersion"
+    const marked = await database.sql<(StaleHour & { readonly limitsVersion: number })[]>`
+      select hour_start as "startMs", news_version as "newsVersion",
+        (select limits_version from node_pulse where node_id = ${node}) as "limitsVersion"
       from stale_hour
       where node_id = ${node}
       order by hour_start
       limit ${limit}`;
-    if (marked.length === 0) return refreshed;
-    check ??= await prepare?.();
+    const limitsVersion = marked[0]?.limitsVersion;
+    if (limitsVersion === undefined) return refreshed;
+    const check = await prepare?.();
     const stale =
       check === undefined
         ? marked
-        : await checkStaleHours(database, layouts, { node, check, limit });
+        : await checkStaleHours(database, layouts, { node, check, limitsVersion, limit });
+    if (stale === 'limits-changed') continue;
     if (stale.length === 0) return refreshed;
     const circular = await circularIds(layouts);
     await database.transaction(async (trx) => {

@@ -3,7 +3,8 @@
  * Every metric a node may report: one entry each, and nothing else to change for a new one.
  *
  * Units: SenML by RFC 8428 and RFC 8798, UCUM, UDUNITS; CF standard names from the CF table, version 85 (from memory).
- * Spans are gross-range fail spans for a 12 V system unless a source is named; they are defaults, set per part later.
+ * Spans are gross-range fail spans for a 12 V system unless a source is named; they are defaults, which
+ * people set anew for a site, a node or a part.
  */
 export interface MetricEntry {
   readonly label: string;

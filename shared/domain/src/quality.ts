@@ -101,10 +101,17 @@ export interface CrossLimits {
   readonly rainBelowRhPct: number;
 }
 
-/** Limits set by people for a site or a node, over the defaults: only what differs. `null` switches a test off. */
+/** Limits set by people for a site, a node or a part, over the defaults: only what differs. `null` switches a test off. */
 export interface LimitOverrides {
   readonly metrics?: Readonly<
     Partial<Record<MetricKey, { readonly [K in keyof MetricLimits]?: MetricLimits[K] | null }>>
   >;
   readonly cross?: Partial<CrossLimits>;
+}
+
+/** Overrides, and which readings they hold for: those observed in [fromMs, toMs). An end that is absent is open. */
+export interface TimedOverrides {
+  readonly limits: LimitOverrides;
+  readonly fromMs?: number;
+  readonly toMs?: number;
 }

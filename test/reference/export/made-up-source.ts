@@ -120,10 +120,16 @@ export const source: ExportSource = {
   rules: () =>
     Promise.resolve([
       {
-        test: 'gross-range',
-        says: 'Outside what the sensor gives.',
-        source: 'QARTOD manuals',
-        limits: [{ metric: 'air_temp', limit: 'fails outside -50 to 50 °C' }],
+        fromMs: -Infinity,
+        toMs: Infinity,
+        rules: [
+          {
+            test: 'gross-range',
+            says: 'Outside what the sensor gives.',
+            source: 'QARTOD manuals',
+            limits: [{ metric: 'air_temp', limit: 'fails outside -50 to 50 °C' }],
+          },
+        ],
       },
     ]),
   outlooks: () => Promise.resolve([]),

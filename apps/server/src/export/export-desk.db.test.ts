@@ -157,6 +157,43 @@ describe('an export', () => {
         expect(others.get(name)?.equals(files.get(name)!), name).toBe(true);
   });
 
+  it('says from when until when limits that a part brought hold', async () => {
+    const day = (n: number): number => START_MS + n * 86_400_000;
+    const site = (await store.nodes.list()).find(({ name }) => name === 'moss-1')!.siteId;
+    const part = await store.parts.add({
+      siteId: site,
+      kind: 'sensor',
+      serial: 'T-4',
+      maker: 'Invented Works T2',
+      fittedAtMs: day(1),
+      rated: {},
+      notes: '',
+    });
+    await store.qualityLimits.set(
+      { kind: 'part', id: part.id },
+      {
+        limits: { metrics: { air_temp: { failSpan: [-61, 61] } } },
+        setBy: 'Keeper',
+        setAtMs: END_MS,
+      },
+    );
+    await store.parts.remove(part.id, day(2));
+    const files = await readZip(await bytesOf((await done({ ...range, sites: ['moss'] })).id));
+    const rows = files.get('qc_rules.csv')!.toString('utf8').split('\r\n');
+    const of = (start: string) =>
+      rows
+        .filter((row) => row.startsWith(start))
+        .map((row) => [row.includes('-61 to 61 °C'), ...row.split(',').slice(-2)]);
+    const dates = ['2026-10-24', '2026-10-25', '2026-10-26', '2026-10-27'];
+    const [d0, d1, d2, d3] = dates.map((date) => `${date}T00:00:00Z`);
+    expect(of('moss,moss-1,gross-range,air_temp,')).toEqual([
+      [false, d0, d1],
+      [true, d1, d2],
+      [false, d2, d3],
+    ]);
+    expect(of('moss,moss-1,gross-range,batt_v,')).toEqual([[false, d0, d3]]);
+  });
+
   it('guards texts against spreadsheets and leaves numbers alone', async () => {
     const job = await done(range);
     const files = await readZip(await bytesOf(job.id));

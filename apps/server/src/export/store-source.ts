@@ -1,5 +1,5 @@
 import type { ExportRequest, ExportSite, ExportSource } from '@duskline/export';
-import { limitsInForce, qualityRules } from '@duskline/quality';
+import { limitsOverTime, qualityRules } from '@duskline/quality';
 import type { Store } from '@duskline/store';
 
 /** Samples a page: a few thousand lines, built in some milliseconds, so that live work gets its turn between two. */
@@ -55,7 +55,12 @@ export async function storeSource(
     events: async (site) =>
       [...(await store.events.list(site.id, { fromMs, toMs, limit: MOST_EVENTS }))].reverse(),
     alerts: (site) => Promise.resolve(alerts.filter(({ siteId }) => siteId === site.id)),
-    rules: async (node) => qualityRules(limitsInForce(await store.qualityLimits.inForce(node))),
+    rules: async (node) =>
+      limitsOverTime(await store.qualityLimits.inForce(node)).eras.map((era) => ({
+        fromMs: era.fromMs,
+        toMs: era.toMs,
+        rules: qualityRules(era.limits),
+      })),
     outlooks: (node) => store.exportReads.outlooks([node], { fromMs, toMs, limit: MOST_OUTLOOKS }),
     silence: async (node) => (await store.diagnoses.of(node)).silence,
   };

@@ -40,6 +40,8 @@ const policy: Readonly<Record<string, Policy>> = {
   'PUT /api/v1/sites/:siteId/quality-limits': 'change-nodes',
   'GET /api/v1/nodes/:name/quality-limits': 'read',
   'PUT /api/v1/nodes/:name/quality-limits': 'change-nodes',
+  'GET /api/v1/parts/:partId/quality-limits': 'read',
+  'PUT /api/v1/parts/:partId/quality-limits': 'change-nodes',
   'GET /api/v1/alerts': 'read',
   'POST /api/v1/alerts/:id/take': 'handle-alerts',
   'POST /api/v1/alerts/:id/seen': 'handle-alerts',

@@ -1,8 +1,9 @@
-import type { Part, Role } from '@duskline/domain';
+import type { Role } from '@duskline/domain';
 import { failed } from '@duskline/domain';
 import { describe, expect, it } from 'vitest';
 import { openApi } from '../../testing/open-api.ts';
-import type { OutlookDesk, PartPort } from '../outlook-desk.ts';
+import { rememberParts } from '../../testing/remember-parts.ts';
+import type { OutlookDesk } from '../outlook-desk.ts';
 
 const emptyLearnt = {
   node: 'rushy-sluice-1',
@@ -39,25 +40,9 @@ function desk(told: string[]): OutlookDesk {
   };
 }
 
-function parts(): PartPort {
-  const kept: Part[] = [];
-  const put = (part: Omit<Part, 'id' | 'removedAtMs' | 'replacedBy'>): Promise<Part> => {
-    const made = { ...part, id: String(kept.length + 1) };
-    kept.push(made);
-    return Promise.resolve(made);
-  };
-  return {
-    list: () => Promise.resolve(kept),
-    find: (id) => Promise.resolve(kept.find((part) => part.id === id)),
-    add: (part) => put(part),
-    replace: (_id, next) => put(next),
-    remove: () => Promise.resolve(undefined),
-  };
-}
-
 const open = async () => {
   const told: string[] = [];
-  return { told, api: await openApi({ outlookDesk: desk(told), parts: parts() }) };
+  return { told, api: await openApi({ outlookDesk: desk(told), parts: rememberParts() }) };
 };
 const panel = {
   kind: 'panel',

@@ -1,6 +1,8 @@
 import type { QualityRulesJson, SetQualityLimitsJson } from '@duskline/contract';
 import { beforeEach, describe, expect, it } from 'vitest';
+import { NOW_MS } from '../../testing/example-fleet.ts';
 import { openApi, type OpenApi } from '../../testing/open-api.ts';
+import { rememberParts } from '../../testing/remember-parts.ts';
 
 describe('the tests of readings', () => {
   let api: OpenApi;
@@ -51,5 +53,70 @@ describe('the tests of readings', () => {
     expect((await put('sites/rushy-sluice', {}, 'viewer')).statusCode).toBe(403);
     expect((await put('sites/nowhere', {})).json()).toMatchObject({ code: 'site-unknown' });
     expect((await put('nodes/nobody-here', {})).json()).toMatchObject({ code: 'node-unknown' });
+  });
+});
+
+describe('limits of a part', () => {
+  const limits = { metrics: { air_temp: { failSpan: [-20, 50], spike: { suspect: 1.5 } } } };
+  const open = () => openApi({ parts: rememberParts() });
+  const addSensor = async (api: OpenApi): Promise<string> => {
+    const answer = await api.ask({
+      method: 'POST',
+      url: '/api/v1/sites/rushy-sluice/parts',
+      payload: {
+        kind: 'sensor',
+        serial: 'T-9',
+        maker: 'Invented Works T2',
+        fittedAt: new Date(NOW_MS - 86_400_000).toISOString(),
+      },
+      as: 'builder',
+    });
+    return answer.json<{ id: string }>().id;
+  };
+
+  it('are kept beside it, with who set them, and stay when it is taken out', async () => {
+    const api = await open();
+    const id = await addSensor(api);
+    const url = `/api/v1/parts/${id}/quality-limits`;
+    const empty = await api.ask({ url, as: 'viewer' });
+    expect(empty.json()).toEqual({ limits: {}, setBy: null, setAt: null });
+    const set = await api.ask({ method: 'PUT', url, payload: limits, as: 'builder' });
+    expect(set.json()).toMatchObject({ limits, setBy: expect.any(String) });
+    const removal = {
+      method: 'POST' as const,
+      url: `/api/v1/sites/rushy-sluice/parts/${id}/remove`,
+      payload: { removedAt: new Date(NOW_MS).toISOString() },
+      as: 'builder' as const,
+    };
+    expect((await api.ask(removal)).statusCode).toBe(200);
+    expect((await api.ask({ url, as: 'viewer' })).json()).toEqual(set.json());
+  });
+
+  it('are set by whoever may change nodes, of a part that is known, within reason', async () => {
+    const api = await open();
+    const url = `/api/v1/parts/${await addSensor(api)}/quality-limits`;
+    const put = (payload: object, at = url, as: 'builder' | 'viewer' = 'builder') =>
+      api.ask({ method: 'PUT', url: at, payload, as });
+    expect((await put(limits, url, 'viewer')).statusCode).toBe(403);
+    const nowhere = await put(limits, '/api/v1/parts/999/quality-limits');
+    expect([nowhere.statusCode, nowhere.json<{ code: string }>().code]).toEqual([
+      404,
+      'part-unknown',
+    ]);
+    expect((await put({ metrics: { no_such: {} } })).json()).toMatchObject({
+      code: 'metric-unknown',
+    });
+  });
+
+  it('are in the rules as they hold now', async () => {
+    const asked: number[] = [];
+    const api = await openApi({
+      qualityRules: (_overrides, atMs) => {
+        asked.push(atMs);
+        return [];
+      },
+    });
+    await api.ask({ url: '/api/v1/quality-rules?site=rushy-sluice', as: 'viewer' });
+    expect(asked).toEqual([NOW_MS]);
   });
 });

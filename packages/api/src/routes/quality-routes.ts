@@ -26,6 +26,14 @@ const NodeParamsSchema = Type.Object({
   name: Type.String({ description: 'Name of the node on the wire.', examples: ['rushy-sluice-1'] }),
 });
 
+const PartParamsSchema = Type.Object({
+  partId: Type.String({
+    pattern: '^[0-9]{1,15}$',
+    description: 'Id of the part.',
+    examples: ['3'],
+  }),
+});
+
 /** The tests of readings, and the limits that people set for them. */
 export function qualityRoutes(app: Door, deps: ApiDeps): void {
   const { views, nodes, qualityLimits } = deps;
@@ -48,7 +56,8 @@ export function qualityRoutes(app: Door, deps: ApiDeps): void {
         operationId: 'qualityRules',
         tags: ['fleet'],
         summary: 'The tests of readings, with the limits in force',
-        description: 'Of the node at a site, or the defaults.',
+        description:
+          'Of the node at a site, for readings of now: parts that are fitted bring limits of their own. Without a site, the defaults.',
         querystring: component(QualityRulesQuerySchema),
         response: { 200: component(QualityRulesSchema) },
       },
@@ -57,7 +66,10 @@ export function qualityRoutes(app: Door, deps: ApiDeps): void {
       const { site } = request.query;
       const node = site === undefined ? undefined : (await findSite(views, site)).node;
       return rulesJson(
-        deps.qualityRules(node === undefined ? [] : await qualityLimits.inForce(node.id)),
+        deps.qualityRules(
+          node === undefined ? [] : await qualityLimits.inForce(node.id),
+          deps.now(),
+        ),
       );
     },
   );
@@ -127,6 +139,52 @@ export function qualityRoutes(app: Door, deps: ApiDeps): void {
     },
     async (request) =>
       keep(deps, await ofNode(request.params.name), {
+        body: request.body,
+        by: principalOf(request).account.name,
+      }),
+  );
+  if (deps.parts !== undefined) partLimits(app, { ...deps, parts: deps.parts });
+}
+
+/** Of a part that was taken out, too: the readings of its time may come late. */
+function partLimits(app: Door, deps: ApiDeps & Required<Pick<ApiDeps, 'parts'>>): void {
+  const ofPart = async (id: string): Promise<LimitScope> => {
+    if ((await deps.parts.find(id)) === undefined)
+      throw new ApiProblem('part-unknown', 'There is no such part.');
+    return { kind: 'part', id };
+  };
+  const response = { 200: component(SetQualityLimitsSchema) };
+  app.get(
+    '/api/v1/parts/:partId/quality-limits',
+    {
+      config: { allow: 'read' },
+      schema: {
+        operationId: 'partQualityLimits',
+        tags: ['parts'],
+        summary: 'Limits that a part brings with it, over those of its site and node',
+        params: PartParamsSchema,
+        response,
+      },
+    },
+    async (request) => limitsJson(deps, await ofPart(request.params.partId)),
+  );
+  app.put(
+    '/api/v1/parts/:partId/quality-limits',
+    {
+      config: { allow: 'change-nodes' },
+      schema: {
+        operationId: 'setPartQualityLimits',
+        tags: ['parts'],
+        summary: 'Set the limits of a part, in place of those set before',
+        description:
+          'They hold for readings observed while it was fitted, also when they come late; those are tested again. Where two parts that are fitted at the same time set the same limit of the same metric, that of the later fitted holds. Nothing is deleted.',
+        params: PartParamsSchema,
+        body: component(QualityLimitsSchema),
+        response,
+      },
+    },
+    async (request) =>
+      keep(deps, await ofPart(request.params.partId), {
         body: request.body,
         by: principalOf(request).account.name,
       }),

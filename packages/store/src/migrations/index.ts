@@ -26,6 +26,7 @@ import { countsOfAllServers } from './0024-counts-of-all-servers.ts';
 import { serverSecrets } from './0026-server-secrets.ts';
 import { narrowSampleKey } from './0028-narrow-sample-key.ts';
 import { photos } from './0030-photos.ts';
+import { limitsOfParts } from './0031-limits-of-parts.ts';
 
 /** In order. A migration that was released is never edited: write the next one. */
 export const migrations: Readonly<Record<string, Migration>> = {
@@ -56,4 +57,5 @@ export const migrations: Readonly<Record<string, Migration>> = {
   '0026-server-secrets': serverSecrets,
   '0028-narrow-sample-key': narrowSampleKey,
   '0030-photos': photos,
+  '0031-limits-of-parts': limitsOfParts,
 };

@@ -1,0 +1,86 @@
+import { DAY_MS, HOUR_MS, MINUTE_MS, type FieldNode } from '@duskline/domain';
+import { openStore, type NewPart, type Store } from '@duskline/store';
+import { createTestDatabase, type TestDatabase } from '@duskline/test-harness';
+import { afterAll, beforeAll, expect, it } from 'vitest';
+import { prepareQualityCheck } from './check-quality.ts';
+import { createTestNode } from './testing-node.ts';
+
+/**
+ * The tests of the server on its store, with limits of parts: what is expected follows from the rule that a reading is judged
+ * by what was fitted when it was observed.
+ */
+const startMs = Date.UTC(2026, 5, 10);
+const swappedMs = startMs + 6 * HOUR_MS + 30 * MINUTE_MS;
+let database: TestDatabase;
+let store: Store;
+beforeAll(async () => {
+  database = await createTestDatabase();
+  store = await openStore({ url: database.url });
+});
+afterAll(async () => {
+  await store.close();
+  await database.drop();
+});
+
+const thermometer = (node: FieldNode, serial: string, fittedAtMs: number): NewPart => ({
+  siteId: node.siteId,
+  kind: 'sensor',
+  serial,
+  maker: 'Invented Works T2',
+  fittedAtMs,
+  rated: {},
+  notes: '',
+});
+const measures = (lowC: number, highC: number) => ({
+  limits: { metrics: { air_temp: { failSpan: [lowC, highC] as const } } },
+  setBy: 'Ines',
+  setAtMs: startMs,
+});
+
+it('a late reading of the time of the old sensor is judged by its limits, one of the next by the next ones', async () => {
+  const node = await createTestNode(store, 'tarn-gill', startMs - DAY_MS);
+  const refresh = () => store.rollups.refresh(node.id, () => prepareQualityCheck(store, node.id));
+  // Air that warms from 21 to 22 °C in twelve hours, every five minutes: it never stands still, and never jumps.
+  const sampleAt = (atMs: number) => ({
+    observedAtMs: atMs,
+    metrics: ['air_temp' as const],
+    values: [21 + (atMs - startMs) / (12 * HOUR_MS)],
+    timeQuality: 'synced' as const,
+  });
+  const times = Array.from({ length: 144 }, (_, i) => startMs + i * 5 * MINUTE_MS);
+  const isLate = (atMs: number) => Math.floor(atMs / HOUR_MS) % 2 === 1;
+  const send = async (some: readonly number[], receivedAtMs: number) => {
+    const samples = some.map(sampleAt);
+    await store.samples.accept([{ node: node.name, lane: 'backlog', receivedAtMs, samples }]);
+    await refresh();
+  };
+  const failed = async () => {
+    const list = await store.readings.list(
+      node.id,
+      'air_temp',
+      { fromMs: 0, toMs: startMs + 9 * DAY_MS, limit: 999 },
+      { flags: [4], unsureTimes: false },
+    );
+    for (const { tests } of list) expect(tests).toEqual(['gross-range']);
+    return list.map(({ atMs }) => atMs);
+  };
+
+  await send(
+    times.filter((atMs) => !isLate(atMs)),
+    startMs + DAY_MS,
+  );
+  expect(await failed()).toEqual([]);
+  const old = await store.parts.add(thermometer(node, 'T-1', startMs + HOUR_MS));
+  await store.qualityLimits.set({ kind: 'part', id: old.id }, measures(-10, 20));
+  const next = await store.parts.replace(old.id, thermometer(node, 'T-2', swappedMs));
+  await store.qualityLimits.set({ kind: 'part', id: next?.id ?? '' }, measures(-20, 50));
+  await refresh();
+  const ofOld = (atMs: number) => atMs >= startMs + HOUR_MS && atMs < swappedMs;
+  expect(await failed()).toEqual(times.filter((atMs) => ofOld(atMs) && !isLate(atMs)));
+  await send(times.filter(isLate), startMs + 2 * DAY_MS);
+  expect(await failed()).toEqual(times.filter(ofOld));
+  // The site says more strictly what nature gives: the sensor's own range is the more particular.
+  await store.qualityLimits.set({ kind: 'site', name: node.siteId }, measures(0, 5));
+  await refresh();
+  expect(await failed()).toEqual(times.filter((atMs) => ofOld(atMs) || atMs < startMs + HOUR_MS));
+});
