@@ -160,21 +160,15 @@ function connectOptions(options: SessionOptions): IClientOptions {
 }
 
 /**
- * A session that was kept has its subscriptions. To repeat them mends a session whose first SUBSCRIBE was lost, and does no
- * harm in MQTT 5 or for a shared subscription (nothing retained comes because of one: MQTT 5 §4.8.2); in 3.1.1 repeating a
- * plain one would bring every retained message again. What is new is subscribed to before what is old is let go.
+ * A session that was kept has its subscriptions. To repeat them mends a session whose first SUBSCRIBE was lost, or that is of
+ * an earlier version; in 3.1.1 it brings every retained message again, which the receiver passes over. What is new is
+ * subscribed to before what is old is let go.
  */
 function subscribe(client: MqttClient, options: SessionOptions, kept: boolean): void {
   const { filters, protocolVersion } = options;
-  for (const filter of filters.wanted) {
-    const shared = filter.startsWith('$share/');
-    if (protocolVersion === 5) {
-      const rh = shared ? {} : { rh: NO_RETAINED };
-      client.subscribe(filter, { qos: AT_LEAST_ONCE, ...rh }, () => undefined);
-    } else if (!kept || shared) {
-      client.subscribe(filter, { qos: AT_LEAST_ONCE }, () => undefined);
-    }
-  }
+  const rh = protocolVersion === 5 ? { rh: NO_RETAINED } : {};
+  for (const filter of filters.wanted)
+    client.subscribe(filter, { qos: AT_LEAST_ONCE, ...rh }, () => undefined);
   if (kept && filters.unwanted.length > 0)
     client.unsubscribe([...filters.unwanted], () => undefined);
 }

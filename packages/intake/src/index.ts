@@ -1,5 +1,6 @@
 export type { Accept, AcceptOutcome } from './accept-outcome.ts';
 export { connectSlots, type Slots, type SlotsOptions } from './connect-slots.ts';
+export { MOST_SLOTS } from './slot-filters.ts';
 export { connectConsumer, type Consumer, type ConsumerOptions } from './consumer.ts';
 export type { IntakeLog } from './intake-log.ts';
 export {
