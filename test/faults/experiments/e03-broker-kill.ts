@@ -39,11 +39,18 @@ export const brokerKill: Experiment = {
       forgetsBy: 'puback',
     });
     const killedAtMs: number[] = [];
+    const awayMs: number[] = [];
+    const hurtBy = async (signal: 'SIGKILL' | 'SIGTERM') => {
+      const fromMs = Date.now();
+      const diedAtMs = await hurt(stand, lab, signal);
+      awayMs.push(Date.now() - fromMs);
+      return diedAtMs;
+    };
     for (let round = 0; round < rounds; round++) {
       await sleep(1000 + lab.chance() * 1500);
-      killedAtMs.push(await hurt(stand, lab, 'SIGKILL'));
+      killedAtMs.push(await hurtBy('SIGKILL'));
       await sleep(1000 + lab.chance() * 1500);
-      await hurt(stand, lab, 'SIGTERM');
+      await hurtBy('SIGTERM');
     }
     const settled = await settle([...careful, ...plain], 120_000);
     await untilStill(stand, lab);
@@ -58,6 +65,7 @@ export const brokerKill: Experiment = {
       plainLost: ofPlain.lost,
       plainLossWindowS: seconds(window.longestMs),
       plainMostLostAtOnce: window.mostAtOnce,
+      longestAwayS: seconds(Math.max(...awayMs)),
     };
     return judge(figures, [
       ...intact(ofCareful, settled),
