@@ -10,6 +10,8 @@ import { seconds } from './figures.ts';
 /** As the README says of plain clients behind Mosquitto. */
 const PROMISED_WINDOW_MS = 2000;
 const STILL_FOR_MS = 3000;
+/** An acknowledgement sent before a kill may be read after it; it is not taken for one that preceded the next kill. */
+const STILL_ON_ITS_WAY_MS = 500;
 
 /**
  * The broker killed and stopped, with nodes that wait for `down/ack` and plain ones that forget at the PUBACK. Behind
@@ -102,15 +104,15 @@ async function untilStill({ databaseUrl }: Stand, lab: Lab): Promise<void> {
 async function hurt(stand: Stand, lab: Lab, signal: 'SIGKILL' | 'SIGTERM'): Promise<number> {
   const { mosquitto, server } = stand;
   if (mosquitto === undefined) {
-    const diedAtMs = Date.now();
     await (signal === 'SIGKILL' ? server.kill9() : server.stop());
+    const diedAtMs = Date.now();
     await server.start();
     return diedAtMs;
   }
   await server.stop();
   await sleep(1500 + lab.chance() * 1500);
-  const diedAtMs = Date.now();
   if (signal === 'SIGKILL') await mosquitto.kill9();
+  const diedAtMs = Date.now();
   await mosquitto.restart();
   await server.start();
   return diedAtMs;
@@ -136,7 +138,7 @@ async function lossWindow(
       const stored = new Set(rows.map(({ at }) => Math.round(at)));
       for (const [seq, ackedAtMs] of stream.acknowledgedAtMs) {
         if (stored.has(stream.plan.startMs + (seq - 1) * stream.plan.stepMs)) continue;
-        const killMs = killedAtMs.find((ms) => ms >= ackedAtMs) ?? ackedAtMs;
+        const killMs = killedAtMs.find((ms) => ms + STILL_ON_ITS_WAY_MS >= ackedAtMs) ?? ackedAtMs;
         longestMs = Math.max(longestMs, killMs - ackedAtMs);
         lostByKill.set(killMs, (lostByKill.get(killMs) ?? 0) + 1);
       }
