@@ -1,41 +1,13 @@
-import {
-  accountId,
-  alertId,
-  HOUR_MS,
-  type Account,
-  type AlertId,
-  type AlertText,
-  type FieldNode,
-} from '@duskline/domain';
+import { alertId, HOUR_MS, type AlertId } from '@duskline/domain';
 import { createTestDatabase, type TestDatabase } from '@duskline/test-harness';
 import postgres from 'postgres';
 import { afterAll, beforeAll, describe, expect, it } from 'vitest';
 import { openStore } from './open-store.ts';
-import type { Advance, Store } from './store.ts';
+import type { Store } from './store.ts';
+import { ines, look, startMs, text, wren } from './testing/alert-example.ts';
 import { createExampleNode } from './testing/example-fleet.ts';
 
-/** A charging fault, what follows from it, and a danger that came with it: one physical cause is one alert to act on. */
-const startMs = Date.UTC(2026, 10, 25, 7);
-const ines: Account = {
-  id: accountId('11111111-1111-4111-8111-111111111111'),
-  email: 'ines@greywater.example',
-  name: 'Ines Tarn',
-  role: 'volunteer',
-};
-const wren: Account = {
-  id: accountId('22222222-2222-4222-8222-222222222222'),
-  email: 'wren@greywater.example',
-  name: 'Wren Halloway',
-  role: 'coordinator',
-};
-const text: AlertText = {
-  sentence: 'It stops soon.',
-  figures: '3 Wh in, 6 out.',
-  byWhen: 'today',
-  todo: 'Clean it.',
-  bring: 'A cloth.',
-  cautions: [],
-};
+// A charging fault, what follows from it, and a danger that came with it: one physical cause is one alert to act on.
 
 let database: TestDatabase;
 let store: Store;
@@ -50,17 +22,6 @@ afterAll(async () => {
   await sql.end();
   await store.close();
   await database.drop();
-});
-
-const look = (node: FieldNode, over: Partial<Advance>): Advance => ({
-  nodeId: node.id,
-  newsVersion: 0,
-  verdict: { state: 'up', sinceMs: startMs, cause: 'Heard.', evidence: [] },
-  alertChanges: [],
-  memory: [],
-  nextCheckAtMs: startMs + HOUR_MS,
-  nowMs: startMs,
-  ...over,
 });
 
 async function opened(rule = 'charge-low') {
