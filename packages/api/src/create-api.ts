@@ -7,6 +7,7 @@ import { sessionCookie } from './access/session-cookie.ts';
 import type { ApiDeps } from './api-deps.ts';
 import { coerceQuery } from './coerce-query.ts';
 import { createFleetReader } from './fleet-reader.ts';
+import { lateChecks } from './late-checks.ts';
 import { describeApi } from './openapi/describe-api.ts';
 import { answerErrors, answerUnroutable } from './replies/answer-errors.ts';
 import { tagAnswers } from './replies/entity-tag.ts';
@@ -133,6 +134,7 @@ function serverOptions({ door, logger }: ApiDeps): FastifyServerOptions {
     connectionTimeout: CONNECTION_TIMEOUT_MS,
     frameworkErrors: answerUnroutable,
     genReqId: () => randomBytes(6).toString('hex'),
+    schemaController: { compilersFactory: { buildValidator: lateChecks() } },
     ajv: { customOptions: { coerceTypes: false, removeAdditional: false, useDefaults: false } },
   };
 }
