@@ -76,8 +76,8 @@ export async function measureIntake(
     decode: (packet) => decodeMessage(packet, { inflate }),
     resolve: resolveMessage,
     accept: (messages) => store.samples.accept(messages),
-    quarantine: (entry) => {
-      throw new Error(`quarantined: ${entry.fault.reason}`);
+    quarantine: ([bad]) => {
+      throw new Error(`quarantined: ${bad?.fault.reason ?? ''}`);
     },
     sendAck: (node, place) => sendAck(node, encodeAck(place)),
     onStored: () => undefined,

@@ -59,10 +59,10 @@ export function createPipeline(deps: PipelineDeps) {
       return outcomes;
     },
     salvagePlace: (packet) => salvagePlace(packet, { inflate }), //       wire, pure: the number of what was not understood
-    async quarantine(entry) {
-      const ack = await keepInQuarantine(store, entry); //                what cannot be accepted is kept whole, and settled
-      deps.onRejected?.(entry);
-      return ack;
+    async quarantine(entries) {
+      const acks = await keepInQuarantine(store, entries); //             what cannot be accepted is kept whole, and settled
+      for (const entry of entries) deps.onRejected?.(entry);
+      return acks;
     },
     sendAck, //                                                           after the commit, never before
     onStored: (nodeId) => onNews(nodeId),

@@ -28,7 +28,7 @@ it('takes every message of a busy fleet once, and says how fast', async () => {
         ...(place === undefined ? {} : { ack: place }),
       }));
     },
-    quarantine: ({ fault }) => Promise.reject(new Error(fault.reason)),
+    quarantine: ([bad]) => Promise.reject(new Error(bad?.fault.reason)),
     sendAck: (node, place) => broker.publishAck(node, encodeAck(place)),
     onStored: () => undefined,
     clock: { now: Date.now },

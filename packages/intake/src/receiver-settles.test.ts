@@ -29,7 +29,7 @@ const deps: ReceiverDeps<Packet> = {
     } satisfies AcceptedMessage),
   accept: async () => [{ kind: 'stored', nodeId: 1 as NodeId, ack: { boot: 1, seq: 1 } }],
   salvagePlace: () => ({ boot: 3, seq: 8 }),
-  quarantine: async ({ place }) => place,
+  quarantine: async (entries) => entries.map(({ place }) => place),
   sendAck: (node, { boot, seq }) => void acks.push(`${node} ${boot}:${seq}`),
   onStored: () => undefined,
   clock: { now: () => 0 },

@@ -24,8 +24,8 @@ import {
 import { createLaneTurns } from './lane-turns.ts';
 import { createLiveQuota } from './live-quota.ts';
 import { RetryLater } from './retry-later.ts';
+import { createSetAside, type KeepAside } from './set-aside.ts';
 import { storeBatch, type Verdict } from './store-batch.ts';
-import { limitWork } from './work-limit.ts';
 
 /** Batches of one lane under way at once. A node always goes by the same one, so its messages keep their order. */
 const SHARDS = 2;
@@ -35,8 +35,6 @@ const MAX_BATCH_SAMPLES = 8000;
 /** Messages a second of one node that go by the live lane. */
 const LIVE_PER_SECOND = 50;
 const MAX_WAITING_BYTES = 128 * 1024 * 1024;
-/** Statements for the quarantine at once: a storm of bad messages leaves connections for the good ones. */
-const QUARANTINE_AT_ONCE = 2;
 const ACK_GAP_MS = 50;
 
 /** The steps of a batch on its way in. `in-statement`: it was handed to the store and has not come back. */
@@ -70,8 +68,8 @@ export interface ReceiverDeps<Decoded> {
   readonly accept: Accept;
   /** The place of a message that was not understood, where its bytes still tell it. Pure. */
   readonly salvagePlace?: (packet: Packet) => MessagePlace | undefined;
-  /** @returns everything of that boot up to this place is settled */
-  readonly quarantine: (rejected: Rejected) => Promise<MessagePlace | undefined>;
+  /** Given messages of one node at a time. */
+  readonly quarantine: KeepAside;
   /** Tells a node that everything of that boot up to this place is committed. Called after the commit only. */
   readonly sendAck: (node: NodeName, place: MessagePlace) => void;
   /** A node has news by that lane. Called once for each node and lane of a batch, not for duplicates. */
@@ -154,7 +152,7 @@ export function createReceiver<Decoded>(deps: ReceiverDeps<Decoded>): Receiver {
     step('after-ack');
   };
   const acks = createAckGatherer({ send: sendAck, gapMs: ACK_GAP_MS, onTrouble });
-  const whenQuarantineIsFree = limitWork(QUARANTINE_AT_ONCE);
+  const keepAside = createSetAside(deps.quarantine);
   const unsettled = new Set<{ readonly sinceMs: number }>();
   const onIdle: (() => void)[] = [];
   const count = { stored: 0, duplicates: 0, quarantined: 0, putOff: 0, overQuota: 0, batches: 0 };
@@ -163,7 +161,7 @@ export function createReceiver<Decoded>(deps: ReceiverDeps<Decoded>): Receiver {
   async function quarantine(rejected: Rejected): Promise<void> {
     let ack: MessagePlace | undefined;
     try {
-      ack = await whenQuarantineIsFree(() => deps.quarantine(rejected));
+      ack = await keepAside(rejected);
     } catch (cause) {
       throw new RetryLater('a message could be neither stored nor quarantined', cause);
     }

@@ -1,6 +1,7 @@
 import { DAY_MS } from '@duskline/domain';
 import type { Sql } from 'postgres';
 import type { HousekeepingStore } from './store.ts';
+import { thinOutlooks } from './thin-outlooks.ts';
 
 /** The ledger remembers single numbers for so long, though the watermark would do: for people who look into a fault. */
 const LEDGER_KEPT_MS = 2 * DAY_MS;
@@ -35,7 +36,8 @@ export function createHousekeeping(sql: Sql): HousekeepingStore {
           or last_received_at < to_timestamp(${before(nowMs, WAITING_KEPT_MS)}::float8)`;
       await sql`
         delete from unknown_node where last_seen_at < to_timestamp(${before(nowMs, STRANGERS_KEPT_MS)}::float8)`;
-      return { ledgerRows, quarantineRows: quarantined.count };
+      const outlooks = await thinOutlooks(sql, nowMs);
+      return { ledgerRows, quarantineRows: quarantined.count, outlooks };
     },
     async unsafeSettings() {
       const rows = await sql<{ name: string }[]>`

@@ -23,6 +23,7 @@ export type * from './photo-store.ts';
 export type * from './people-store.ts';
 export type { TardyPast, ToldPast } from './past.ts';
 export type * from './quality-check.ts';
+export type * from './quarantine-store.ts';
 export type * from './rollup-store.ts';
 export type * from './score-store.ts';
 export type * from './settings-request-store.ts';

@@ -2,7 +2,7 @@ import { parseNodeName, type NodeName } from '@duskline/domain';
 import { createTestDatabase, type TestDatabase } from '@duskline/test-harness';
 import { afterAll, beforeAll, describe, expect, it } from 'vitest';
 import { openStore } from './open-store.ts';
-import { KEPT_PER_NODE_AND_DAY } from './quarantine.ts';
+import { KEPT_PER_NODE_AND_DAY } from './keep-aside.ts';
 import type { Store } from './store.ts';
 import { createExampleNode, exampleMessage, exampleSample } from './testing/example-fleet.ts';
 

@@ -1,12 +1,14 @@
-import { createHash } from 'node:crypto';
-import type { MessageFault, MessagePlace, NodeName, Packet } from '@duskline/domain';
+import type { NodeName } from '@duskline/domain';
 import type { Sql } from 'postgres';
 import { storableText } from './array-literal.ts';
-import type { QuarantineEntry, QuarantineFilter, QuarantineStore, UnknownNode } from './store.ts';
-import { RANGES_KEPT } from './watermark-limits.ts';
+import { KEPT_PER_NODE_AND_DAY, keepAside } from './keep-aside.ts';
+import type {
+  QuarantineEntry,
+  QuarantineFilter,
+  QuarantineStore,
+  UnknownNode,
+} from './quarantine-store.ts';
 
-/** Different bad messages kept of one node in one UTC day; what comes after is only counted. */
-export const KEPT_PER_NODE_AND_DAY = 10_000;
 /** Names that are no node's; anybody can make up more. */
 const UNKNOWN_NAMES_KEPT = 1000;
 
@@ -29,61 +31,10 @@ export function createQuarantineStore(sql: Sql): QuarantineStore {
   };
 
   return {
-    async add({ packet, node, fault, place }) {
-      const topic = storableText(packet.topic);
-      const contentType = packet.contentType ?? null;
-      const [settled] = await sql<{ boot: number; upto: number | null }[]>`
-        with again as (
-          update quarantine set count = count + 1,
-            last_received_at = greatest(last_received_at, to_timestamp(${packet.receivedAtMs}::float8 / 1000))
-          where id = ${identityOf(packet, fault)}
-          returning id
-        ),
-        tally as (
-          insert into quarantine_day (node, day, different, received)
-          select ${node ?? ''}, (to_timestamp(${packet.receivedAtMs}::float8 / 1000) at time zone 'UTC')::date,
-            count(*) filter (where again.id is null), 1
-          from (values (1)) one_message left join again on true
-          on conflict (node, day) do update set
-            different = quarantine_day.different + excluded.different,
-            received = quarantine_day.received + 1
-          returning different
-        ),
-        settled as (
-          insert into boot_watermark (node_id, boot, seqs)
-          select node.id, ${place?.boot ?? null}::integer,
-            int8multirange(int8range(${place?.seq ?? null}::bigint, ${place?.seq ?? null}::bigint, '[]'))
-          from node
-          where node.name = ${node ?? null}::text and ${place?.boot ?? null}::integer is not null
-          on conflict (node_id, boot) do update
-            set seqs = (
-              select range_agg(kept_range)
-              from (
-                select kept_range from unnest(boot_watermark.seqs + excluded.seqs) kept_range limit ${RANGES_KEPT}
-              ) first_ranges
-            )
-          returning boot, (
-            select case when lower(first_range) <= 1 then upper(first_range) - 1 end
-            from unnest(seqs) first_range
-            limit 1
-          ) as upto
-        ),
-        kept as (
-          insert into quarantine (
-            id, topic, node, code, reason, content_type, payload, first_received_at, last_received_at, settled
-          )
-          select ${identityOf(packet, fault)}, ${topic}, ${node ?? null}, ${fault.code},
-            ${storableText(fault.reason)}, ${contentType === null ? null : storableText(contentType)},
-            ${packet.payload}::bytea,
-            to_timestamp(${packet.receivedAtMs}::float8 / 1000), to_timestamp(${packet.receivedAtMs}::float8 / 1000),
-            exists (select from settled)
-          from tally
-          where tally.different <= ${KEPT_PER_NODE_AND_DAY} and not exists (select from again)
-          on conflict (id) do update set count = quarantine.count + 1
-        )
-        select boot, upto from settled`;
-      return placeOf(settled);
+    async add(entry) {
+      return (await keepAside(sql, [entry]))[0];
     },
+    addAll: (entries) => keepAside(sql, entries),
     recent: (limit) => list({}, { limit }),
     list,
     async summary() {
@@ -166,19 +117,6 @@ const nodeTallyOf = ({ node, kept, received }: SummaryRow) => ({
   kept,
   received,
 });
-
-function placeOf(
-  row: { readonly boot: number; readonly upto: number | null } | undefined,
-): MessagePlace | undefined {
-  return row === undefined || row.upto === null ? undefined : { boot: row.boot, seq: row.upto };
-}
-
-function identityOf(packet: Packet, fault: MessageFault): Uint8Array {
-  return createHash('sha256')
-    .update(`${packet.topic}\n${fault.code}\n`)
-    .update(packet.payload)
-    .digest();
-}
 
 interface QuarantineRow {
   readonly id: string;
