@@ -73,12 +73,12 @@ describe('thrift, from the request to the node’s word', () => {
       [
         'settings',
         undefined,
-        'cold-spout-1 says that it does this now: log every 20 min and publish every 20 min until Wed 9 Dec 00:00.',
+        'cold-spout-1 says that it does this now: log every 20 min and publish every 20 min until Wed 9 Dec 00:00 UTC.',
       ],
       [
         'settings',
         'Ada',
-        'Asked cold-spout-1 to log every 20 min and publish every 20 min until Wed 9 Dec 00:00.',
+        'Asked cold-spout-1 to log every 20 min and publish every 20 min until Wed 9 Dec 00:00 UTC.',
       ],
     ]);
   });

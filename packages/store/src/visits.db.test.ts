@@ -109,7 +109,7 @@ describe('visits', () => {
     });
     expect(await logbook('tarn-gill')).toEqual([
       'Ash Fell cleaned the panel and changed the memory card. Found: Moss on the panel.',
-      'Ash Fell set out, to be back by Wed 25 Nov 13:00.',
+      'Ash Fell set out, to be back by Wed 25 Nov 13:00 UTC.',
     ]);
     expect((await store.visits.lastDone()).get('tarn-gill' as SiteId)).toBe(startMs + 3 * HOUR);
     expect(await store.visits.step(randomUUID(), [out], about)).toBeUndefined();

@@ -27,3 +27,4 @@ export * from './site.ts';
 export * from './site-view.ts';
 export * from './visit-event.ts';
 export * from './visit.ts';
+export * from './zone-offset.ts';

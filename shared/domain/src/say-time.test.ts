@@ -5,8 +5,11 @@ const LONDON = 'Europe/London';
 
 describe('times in words', () => {
   it('are said in the zone of the site, summer time included', () => {
-    expect(sayMoment(Date.UTC(2026, 6, 1, 11, 30), LONDON)).toBe('Wed 1 Jul 12:30');
-    expect(sayMoment(Date.UTC(2026, 10, 25, 7, 2), LONDON)).toBe('Wed 25 Nov 07:02');
+    expect(sayMoment(Date.UTC(2026, 6, 1, 11, 30), LONDON)).toBe('Wed 1 Jul 12:30 UTC+1');
+    expect(sayMoment(Date.UTC(2026, 10, 25, 7, 2), LONDON)).toBe('Wed 25 Nov 07:02 UTC');
+    expect(sayMoment(Date.UTC(2026, 10, 25, 7, 2), 'America/St_Johns')).toBe(
+      'Wed 25 Nov 03:32 UTC−3:30',
+    );
   });
 
   it('are rough: a part of a day near by, a date further off', () => {

@@ -1,4 +1,5 @@
 import { DAY_MS } from './duration.ts';
+import { offsetText } from './zone-offset.ts';
 
 /** Formatters cost more than what they format: one per zone and shape is kept. */
 const kept = new Map<string, Intl.DateTimeFormat>();
@@ -19,10 +20,10 @@ const date = (atMs: number, zone: string) =>
 const hourOf = (atMs: number, zone: string) =>
   Number(formatter(zone, 'hour', { hour: '2-digit' }).format(atMs));
 
-/** "Wed 25 Nov 14:02" in the zone of the site. */
+/** "Wed 1 Jul 12:30 UTC+1": the time in a zone, most often the site's, with its offset. */
 export function sayMoment(atMs: number, timeZone: string): string {
   const clock = formatter(timeZone, 'clock', { hour: '2-digit', minute: '2-digit' }).format(atMs);
-  return `${weekday(atMs, timeZone)} ${date(atMs, timeZone)} ${clock}`;
+  return `${weekday(atMs, timeZone)} ${date(atMs, timeZone)} ${clock} ${offsetText(atMs, timeZone)}`;
 }
 
 function partOfDay(hour: number): string {

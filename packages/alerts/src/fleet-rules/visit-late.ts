@@ -36,7 +36,7 @@ function lateText(visit: NonNullable<FleetFacts['visitsOut']>[number], nowMs: nu
   const places = siteNames.join(', ');
   return {
     sentence: `${who} has not reported back from ${places}.`,
-    figures: `Set out ${sayMoment(visit.setOutAtMs, timeZone)}, back expected ${sayMoment(visit.backByMs, timeZone)} (${timeZone}), ${sayDuration(nowMs - visit.backByMs)} ago. ${companions === '' ? 'Alone, as far as is known' : `With ${companions}`}.`,
+    figures: `Set out ${sayMoment(visit.setOutAtMs, timeZone)}, back expected ${sayMoment(visit.backByMs, timeZone)}, ${sayDuration(nowMs - visit.backByMs)} ago. ${companions === '' ? 'Alone, as far as is known' : `With ${companions}`}.`,
     byWhen: 'now',
     todo: `Telephone ${who}${phone === '' ? '' : ` (${phone})`}${companions === '' ? '' : `, ${companions}`}, then who lives near. No answer: call the emergency services. This is no emergency service.`,
     bring: 'their route, and where they meant to park',

@@ -70,8 +70,8 @@ const line = ({ alert, siteName }: LetterFacts['open'][number]): string =>
 function duty({ duty, nowMs, timeZone }: LetterFacts): string {
   if (duty === undefined) return '';
   return duty.fromMs <= nowMs
-    ? `You are on call until ${sayMoment(duty.untilMs, timeZone)} (${timeZone}).`
-    : `You are on call from ${sayMoment(duty.fromMs, timeZone)} (${timeZone}).`;
+    ? `You are on call until ${sayMoment(duty.untilMs, timeZone)}.`
+    : `You are on call from ${sayMoment(duty.fromMs, timeZone)}.`;
 }
 
 /** What whoever comes on call next should know of the last days. */

@@ -37,7 +37,7 @@ export function rotaGaps(
       ).map((span) => ({
         ...span,
         ...(group === undefined ? {} : { groupId: group.id }),
-        says: `Nobody is on call${group === undefined ? '' : ` for ${group.name}`} from ${sayMoment(span.fromMs, zone)} to ${sayMoment(span.untilMs, zone)} (${zone}), ${sayDuration(span.untilMs - span.fromMs)}.`,
+        says: `Nobody is on call${group === undefined ? '' : ` for ${group.name}`} from ${sayMoment(span.fromMs, zone)} to ${sayMoment(span.untilMs, zone)}, ${sayDuration(span.untilMs - span.fromMs)}.`,
       })),
     )
     .sort((a, b) => a.fromMs - b.fromMs);

@@ -67,7 +67,7 @@ describe('the rota', () => {
       fromMs: at('2026-10-19T08:00Z'),
       untilMs: at('2026-10-26T09:00Z'),
     });
-    expect(gap?.says).toContain('Europe/London');
+    expect(gap?.says).toContain('from Mon 19 Oct 09:00 UTC+1 to Mon 26 Oct 09:00 UTC, 7 days');
     expect(rotaGaps([], [], range)).toEqual([]);
     const swapped = { ...weekly, swaps: [{ start: '2026-10-19T09:00', to: accountId('ash') }] };
     expect(rotaGaps([swapped], [], range)).toEqual([]);

@@ -1,5 +1,5 @@
 import { describe, expect, it } from 'vitest';
-import { ageText, offsetText, siteMoment, startOfDayMs } from './time.ts';
+import { ageText, offsetText, sayMoment, startOfDayMs } from './time.ts';
 
 const at = (text: string): number => Date.parse(text);
 
@@ -9,7 +9,7 @@ describe('time at the site', () => {
     expect(offsetText(at('2026-11-25T12:00Z'), 'Europe/London')).toBe('UTC');
     expect(offsetText(at('2026-07-25T12:00Z'), 'Europe/London')).toBe('UTC+1');
     expect(offsetText(at('2026-11-25T12:00Z'), 'America/St_Johns')).toBe('UTC−3:30');
-    expect(siteMoment(at('2026-07-25T12:02Z'), 'Europe/London')).toBe('Sat 25 Jul 13:02 UTC+1');
+    expect(sayMoment(at('2026-07-25T12:02Z'), 'Europe/London')).toBe('Sat 25 Jul 13:02 UTC+1');
   });
 
   it('finds midnight on ordinary days and on the days the clocks change', () => {

@@ -1,4 +1,6 @@
-import { DAY_MS, HOUR_MS, MINUTE_MS, sayMoment, SECOND_MS } from '@duskline/domain';
+import { DAY_MS, HOUR_MS, MINUTE_MS, offsetMin, SECOND_MS } from '@duskline/domain';
+
+export { offsetMin, offsetText, sayMoment } from '@duskline/domain';
 
 const formats = new Map<string, Intl.DateTimeFormat>();
 
@@ -21,29 +23,6 @@ export const instantMs = (iso: string): number => Date.parse(iso);
 /** The same for a field that may be null. */
 export const instantMsOr = <T>(iso: string | null, otherwise: T): number | T =>
   iso === null ? otherwise : Date.parse(iso);
-
-/** Minutes a zone is ahead of UTC at an instant. */
-export function offsetMin(atMs: number, timeZone: string): number {
-  const name = formatter(timeZone, { timeZoneName: 'longOffset' })
-    .formatToParts(atMs)
-    .find((part) => part.type === 'timeZoneName')?.value;
-  const [, sign, hours, minutes] = /GMT([+-])(\d+):(\d+)/.exec(name ?? '') ?? [];
-  return (sign === '-' ? -1 : 1) * (Number(hours ?? 0) * 60 + Number(minutes ?? 0));
-}
-
-/** "UTC", "UTC+1", "UTC−3:30". */
-export function offsetText(atMs: number, timeZone: string): string {
-  const total = offsetMin(atMs, timeZone);
-  if (total === 0) return 'UTC';
-  const hours = Math.floor(Math.abs(total) / 60);
-  const minutes = Math.abs(total) % 60;
-  const tail = minutes === 0 ? '' : `:${String(minutes).padStart(2, '0')}`;
-  return `UTC${total < 0 ? '−' : '+'}${hours}${tail}`;
-}
-
-/** "Wed 25 Nov 14:02 UTC+0": the time at the site, with its offset. */
-export const siteMoment = (atMs: number, timeZone: string): string =>
-  `${sayMoment(atMs, timeZone)} ${offsetText(atMs, timeZone)}`;
 
 /** The same instant on the reader's own clock, for a hover title. */
 export const readerMoment = (atMs: number): string =>
