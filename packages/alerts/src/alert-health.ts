@@ -1,4 +1,6 @@
 import {
+  byCause,
+  causeOf,
   DAY_MS,
   HOUR_MS,
   MINUTE_MS,
@@ -53,10 +55,11 @@ const TAKE_WITHIN_MS: Readonly<Record<Priority, number>> = {
 /**
  * How healthy the alerts are. Figures after ISA-18.2 / EEMUA 191, rates for one volunteer instead of paid staff at a desk:
  * common practice, no source (at most one message a day on call, one night wake-up a week; staleness above seven days; four
- * of five messages lead to something somebody does).
+ * of five messages lead to something somebody does). What is counted is causes, as the lists show them.
  */
 export function alertHealth(facts: HealthFacts) {
-  const { alerts, fromMs, toMs } = facts;
+  const { fromMs, toMs } = facts;
+  const alerts = causesOf(facts.alerts);
   const days = Math.max((toMs - fromMs) / DAY_MS, 1 / 24);
   const byPerson = facts.people
     .map((person) => personRates(facts, person))
@@ -94,7 +97,7 @@ export function alertHealth(facts: HealthFacts) {
       ? []
       : [{ rule: first.rule, place: facts.placeOf(first), times }];
   });
-  const stale = facts.open
+  const stale = causesOf(facts.open)
     .filter((one) => one.state !== 'paused' && toMs - one.openedAtMs > STALE_MS)
     .map((one) => ({ id: one.id, rule: one.rule, days: (toMs - one.openedAtMs) / DAY_MS }));
   const priorities = (['P1', 'P2', 'P3'] as const).map((priority) => {
@@ -110,8 +113,12 @@ export function alertHealth(facts: HealthFacts) {
       takenP90Ms: quantile(takes, 0.9),
     };
   });
-  const told = new Set(facts.messages.flatMap(({ alertId }) => alertId ?? []));
-  const acted = [...told].filter((id) => facts.actedOn.has(id)).length;
+  const rootOf = new Map([...facts.open, ...facts.alerts].map((one) => [one.id, causeOf(one)]));
+  const causeIds = (ids: Iterable<string>) =>
+    new Set([...ids].map((id) => rootOf.get(id as Alert['id']) ?? id));
+  const told = causeIds(facts.messages.flatMap(({ alertId }) => alertId ?? []));
+  const actedOn = causeIds(facts.actedOn);
+  const acted = [...told].filter((id) => actedOn.has(id)).length;
   const flood = floodShare(
     alerts.map((one) => one.openedAtMs),
     { fromMs, toMs },
@@ -168,6 +175,20 @@ export function alertHealth(facts: HealthFacts) {
       ),
     ],
   };
+}
+
+/** One physical cause counts once: from its first alert, as urgent as its most urgent, taken with the first that was taken. */
+function causesOf(alerts: readonly Alert[]): readonly Alert[] {
+  return byCause(alerts).map(({ alert, joined }) => {
+    const all = [alert, ...joined];
+    const takes = all.flatMap(({ takenAtMs }) => takenAtMs ?? []);
+    return {
+      ...alert,
+      priority: all.map(({ priority }) => priority).sort()[0] ?? alert.priority,
+      openedAtMs: Math.min(...all.map(({ openedAtMs }) => openedAtMs)),
+      ...(takes.length === 0 ? {} : { takenAtMs: Math.min(...takes) }),
+    };
+  });
 }
 
 function personRates({ messages, duties, fromMs, toMs }: HealthFacts, person: Person) {
