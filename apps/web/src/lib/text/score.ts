@@ -1,5 +1,4 @@
-const plural = (count: number, one: string, many: string): string =>
-  `${count} ${count === 1 ? one : many}`;
+import { plural } from './plural.ts';
 
 /** The words of the Score page. */
 export const scoreText = {

@@ -1,0 +1,3 @@
+/** "1 site", "3 sites". */
+export const plural = (count: number, one: string, many: string): string =>
+  `${count} ${count === 1 ? one : many}`;
