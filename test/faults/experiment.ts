@@ -21,6 +21,8 @@ export interface Experiment {
   readonly brokers?: readonly Broker[];
   /** In the short profile only with this one: ten minutes do not hold everything twice. */
   readonly shortBroker?: Broker;
+  /** Its claims are rates or times of a machine that does nothing else. */
+  readonly measures?: true;
   readonly run: (lab: Lab, broker: Broker) => Promise<Outcome>;
 }
 

@@ -51,13 +51,15 @@ export interface LabOptions {
   readonly shared: () => Promise<SharedPostgres>;
 }
 
+/** Of all labs of the process: two of them may ask in the same millisecond. */
+let databases = 0;
+
 /** Runs `work` in a lab of its own and takes down what it put up, newest first. */
 export async function inLab<T>(options: LabOptions, work: (lab: Lab) => Promise<T>): Promise<T> {
   await buildPrograms();
   const folder = mkdtempSync(join(tmpdir(), 'duskline-faults-'));
   const steps: (() => unknown)[] = [() => rmSync(folder, { recursive: true, force: true })];
   const undo: Lab['undo'] = (step) => void steps.push(step);
-  let databases = 0;
   const lab: Lab = {
     full: options.full,
     seed: options.seed,

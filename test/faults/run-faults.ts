@@ -4,17 +4,23 @@ import { whyNoMosquitto } from '@duskline/test-harness';
 import { skipped, type Broker, type Experiment, type Outcome } from './experiment.ts';
 import { experiments } from './experiments/index.ts';
 import { inLab, startSharedPostgres, type SharedPostgres } from './lab.ts';
+import { sideBySide } from './side-by-side.ts';
 
-/** `npm run faults -- [--full] [--json] [--seed N] [E1 E3 …]`: one line an experiment; ends non-zero when one fails by
- * more than its times: those depend on the machine, and are printed, not asserted. */
+/** `npm run faults -- [--full] [--json] [--lanes N] [--seed N] [E1 E3 …]`: one line an experiment; ends non-zero when one
+ * fails by more than its times: those depend on the machine, and are printed, not asserted. */
 const words = process.argv.slice(2);
-const seedAt = words.indexOf('--seed');
-const seed = seedAt === -1 ? 20_261_126 : Number(words[seedAt + 1]);
+const numberAfter = (name: string, otherwise: number): number => {
+  const at = words.indexOf(name);
+  return at === -1 ? otherwise : Number(words[at + 1]);
+};
+const seed = numberAfter('--seed', 20_261_126);
 const full = words.includes('--full');
+// The long profile measures: nothing runs beside an experiment.
+const lanes = numberAfter('--lanes', full || cpus().length < 2 ? 1 : 2);
 const json = words.includes('--json');
 const wanted = words.filter((word) => /^E\d+$/i.test(word)).map((word) => word.toUpperCase());
 const unknown = wanted.filter((id) => !experiments.some((one) => one.id === id));
-if (unknown.length > 0 || !Number.isSafeInteger(seed)) {
+if (unknown.length > 0 || !Number.isSafeInteger(seed) || !(lanes >= 1)) {
   process.stderr.write(
     `Unknown: ${unknown.join(' ')}. There are ${experiments.map(({ id, name }) => `${id} ${name}`).join(', ')}.\n`,
   );
@@ -72,20 +78,28 @@ let slow = 0;
 const failures: unknown[] = [];
 const results: { status: string; fullName: string; failureMessages: readonly string[] }[] = [];
 process.on('unhandledRejection', (cause) => failures.push(cause));
-for (const experiment of chosen)
-  for (const broker of brokersOf(experiment)) {
-    const atMs = Date.now();
-    const outcome = await runOne(experiment, broker ?? 'embedded');
-    const isSlow = outcome.isOnlySlow === true;
-    tally[outcome.verdict] += 1;
-    if (isSlow) slow += 1;
-    results.push({
-      status: isSlow ? 'pending' : statusOf[outcome.verdict],
-      fullName: `${experiment.id} ${experiment.name}${broker === undefined ? '' : ` [${broker}]`}${isSlow ? ` (not in time here: ${outcome.why.join('; ')})` : ''}`,
-      failureMessages: outcome.verdict === 'FAIL' ? outcome.why : [],
-    });
-    report(experiment, broker, outcome, Math.round((Date.now() - atMs) / 1000));
-  }
+async function runAndReport(experiment: Experiment, broker: Broker | undefined): Promise<void> {
+  const atMs = Date.now();
+  const outcome = await runOne(experiment, broker ?? 'embedded');
+  const isSlow = outcome.isOnlySlow === true;
+  tally[outcome.verdict] += 1;
+  if (isSlow) slow += 1;
+  results.push({
+    status: isSlow ? 'pending' : statusOf[outcome.verdict],
+    fullName: `${experiment.id} ${experiment.name}${broker === undefined ? '' : ` [${broker}]`}${isSlow ? ` (not in time here: ${outcome.why.join('; ')})` : ''}`,
+    failureMessages: outcome.verdict === 'FAIL' ? outcome.why : [],
+  });
+  report(experiment, broker, outcome, Math.round((Date.now() - atMs) / 1000));
+}
+await sideBySide(
+  chosen.flatMap((experiment) =>
+    brokersOf(experiment).map((broker) => ({
+      isAlone: experiment.measures === true,
+      run: () => runAndReport(experiment, broker),
+    })),
+  ),
+  lanes,
+);
 await (await shared)?.stop();
 for (const cause of failures) process.stderr.write(`unhandled in the harness: ${String(cause)}\n`);
 if (!json)

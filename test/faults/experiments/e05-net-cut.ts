@@ -52,8 +52,8 @@ export const netCut: Experiment = {
     proxy.delay(300, 0.2);
     await sleep(lab.full ? 60_000 : 5000);
     proxy.delay(0);
-    for (const node of nodes) node.stopPublishing();
-    // A line of 64 kbit/s, shared by all: what they still have has to go over it.
+    const caughtUp = await settle(nodes, 120_000);
+    // A line of 64 kbit/s, and a known number of messages that have to go over it.
     proxy.limit(SLOW_BYTES_PER_S);
     const backlog = await slowBacklog(nodes, lab.full ? 2880 : 288);
     proxy.limit(undefined);
@@ -69,7 +69,7 @@ export const netCut: Experiment = {
         backlogS: seconds(backlog.tookMs),
       },
       [
-        ...intact(verdict, settled),
+        ...intact(verdict, caughtUp && settled),
         // One and a half keep-alives for the broker; a client that pings once more may take two.
         {
           what: `a dead line was noticed after ${seconds(noticeMs)} s`,

@@ -9,10 +9,14 @@ import { percentile, seconds } from './figures.ts';
 
 const LAG_MORE_MS = 1000;
 
+/** Four messages of 200 kB in each of its hundred places, and what a server takes that is busy. */
+const MOST_RSS_MB = 400;
+
 /** One node shouts: as many messages as it can, large ones, and a line that comes and goes; the others are not to notice. */
 export const noisyNode: Experiment = {
   id: 'E24',
   name: 'noisy-node',
+  measures: true,
   brokers: ['embedded', 'mosquitto'],
   shortBroker: 'embedded',
   async run(lab, broker) {
@@ -76,6 +80,7 @@ export const noisyNode: Experiment = {
         ...verdict,
         lagP99S: seconds(p99),
         lagP99QuietS: seconds(p99Quiet),
+        rssMb,
         rssGrowthMb: rssMb - rssBefore,
         exits,
       },
@@ -86,7 +91,7 @@ export const noisyNode: Experiment = {
           isPace: true,
           reached: p99 - p99Quiet <= LAG_MORE_MS,
         },
-        { what: `the server grew by ${rssMb - rssBefore} MB`, reached: rssMb - rssBefore <= 150 },
+        { what: `the server took ${rssMb} MB`, reached: rssMb <= MOST_RSS_MB },
         { what: `the server ended ${exits} times`, reached: exits === 0 },
       ],
     );
