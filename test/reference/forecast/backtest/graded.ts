@@ -17,6 +17,8 @@ export interface GradedOutlook {
   readonly crpsLast24h: number;
   readonly crpsLast7d: number;
   readonly crpsNoSun: number;
+  /** Of the bootstrap that takes a full battery's hours for dull ones; undefined where it had too few days to draw from. */
+  readonly crpsBareBootstrap: number | undefined;
   readonly isCovered: boolean;
   readonly isNonTrivial: boolean;
   /** Median, and mean of the times cut at the horizon: the mean still tells cases apart whose median lies beyond it. */

@@ -18,6 +18,7 @@ import {
   type TruthNode,
 } from '../truth-node.ts';
 import type { GradedOutlook, GradedReturn } from './graded.ts';
+import { bareBootstrapDays } from './bare-bootstrap.ts';
 import { emptyDaysAt, HORIZON_DAYS, returnDaysAt, type Watched } from './issue-outlook.ts';
 import { trueDaysFrom } from './true-days.ts';
 
@@ -104,9 +105,11 @@ export function runSite(file: string, options: BacktestOptions): SiteResult {
         refused++;
         continue;
       }
+      const bare = bareBootstrapDays(watched, hour);
       outlooks.push({
         design: designName(design),
         block: Math.floor(hour / 24 / BLOCK_DAYS),
+        crpsBareBootstrap: bare && crpsWithinHorizon(bare, emptyAfter(node, hour), HORIZON_DAYS),
         ...gradeOutlook(node, hour, days, baseRates[monthOf(weather, hour)]!),
       });
     }

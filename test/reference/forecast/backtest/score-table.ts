@@ -19,6 +19,8 @@ export interface ScoreTable {
   readonly crpsSkillVs7Day: Interval;
   readonly crpsSkillVs24h: Interval;
   readonly crpsSkillVsNoSun: Interval;
+  /** Own CRPS over that of the bootstrap that ignores clipping, where that one can be drawn. */
+  readonly crpsRatioToBareBootstrap: Interval;
   readonly nonTrivial: Interval;
   readonly crpsNonTrivialDays: Interval;
   readonly cover80NonTrivial: Interval;
@@ -123,6 +125,12 @@ export function scoreTable(sites: readonly GradedSite[], resamples: number): Sco
       skill(
         crps,
         ofOutlooks((one) => one.crpsNoSun),
+      ),
+    ),
+    crpsRatioToBareBootstrap: interval(
+      ratio(
+        ofOutlooks((one) => (one.crpsBareBootstrap === undefined ? 0 : one.crpsDays)),
+        ofOutlooks((one) => one.crpsBareBootstrap ?? 0),
       ),
     ),
     nonTrivial: interval(open),
