@@ -9,7 +9,7 @@ import { freePort, launchBrowser, waitFor } from '@duskline/test-harness';
 import type { Browser } from 'playwright-core';
 import { buildWebIfStale } from '../../apps/server/src/demo-web.ts';
 import * as web from './web-browser.ts';
-import { copyWebSites, fillWebFleet, startFlood } from './web-fleet.ts';
+import { copyWebSites, fillWebFleet, pastsToDo, startFlood } from './web-fleet.ts';
 
 const root = fileURLToPath(new URL('../../', import.meta.url));
 const SITES = 200;
@@ -105,6 +105,11 @@ export async function benchWeb({ quick }: { readonly quick: boolean }) {
       { withinMs: 400_000, everyMs: 2000 },
     );
     await settled.context().close();
+    await waitFor(
+      'every past to be gone through',
+      async () => (await pastsToDo(database.url)) === 0,
+      { withinMs: 400_000, everyMs: 2000 },
+    );
     await copyWebSites(database.url, { learnt: LEARNT_SITES, from: 0, to: SITES - LEARNT_SITES });
     const load = await loads(browser, kept, url);
 

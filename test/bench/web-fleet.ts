@@ -192,6 +192,21 @@ export async function copyWebSites(
       select copy_id, issued_at, hindcast, dark, kind, horizon_days, p10_days, p50_days, p90_days,
         dark_within_3_days, dark_within_7_days, dark_within_14_days, model, body, fan
       from ${pairs} join outlook using (node_id) where not hindcast`;
+    // Their past is gone through as well: else the server would do that while it is timed.
+    await sql`insert into hindcast_mark select copy_id, days_known, marked_at
+      from ${pairs} join hindcast_mark using (node_id)`;
+  } finally {
+    await sql.end();
+  }
+}
+
+/** @returns sites whose past the server has still to go through */
+export async function pastsToDo(url: string): Promise<number> {
+  const sql = postgres(url, { max: 1, onnotice: () => undefined });
+  try {
+    const [row] = await sql<{ left: number }[]>`
+      select count(*)::int as left from node where not exists (select from hindcast_mark where node_id = node.id)`;
+    return row?.left ?? 0;
   } finally {
     await sql.end();
   }
