@@ -1,4 +1,4 @@
-import type { CallKind, ChannelKind, Priority } from '@duskline/domain';
+import { priorities, type CallKind, type ChannelKind, type Priority } from '@duskline/domain';
 import type { Channel, Delivery, OutgoingMessage } from './delivery.ts';
 
 /** A row of the outbox that this sender holds. */
@@ -162,7 +162,7 @@ export function createSender<C extends HeldCall>(options: SenderOptions<C>): Sen
     else await outbox.again(call, { dueAtMs, error });
   }
 
-  /** Rows of one way out: one after the other while it fails, so that a dead one is not asked for each of them. */
+  /** Rows of one way out, the urgent first: one by one while it fails, so that a dead one is not asked for each of them. */
   async function deliverAll(calls: readonly C[]): Promise<void> {
     const [probe, ...rest] = calls;
     if (probe === undefined) return;
@@ -176,7 +176,12 @@ export function createSender<C extends HeldCall>(options: SenderOptions<C>): Sen
         await outbox.again(call, { dueAtMs: now() + waitMs, uncounted: true });
       return;
     }
-    const queue = [...rest];
+    for (const priority of priorities)
+      await deliverSome(rest.filter((call) => call.priority === priority));
+  }
+
+  async function deliverSome(calls: readonly C[]): Promise<void> {
+    const queue = [...calls];
     await Promise.all(
       Array.from({ length: Math.min(AT_ONCE, queue.length) }, async () => {
         for (let call = queue.shift(); call !== undefined; call = queue.shift()) {

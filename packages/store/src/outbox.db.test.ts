@@ -150,6 +150,31 @@ describe('the outbox', () => {
     });
   });
 
+  it('tries a way out that fails with what is most urgent, though something else is due before it', async () => {
+    const breaker = 'email of another mail server';
+    const channel = { id: person.channels[0]!.id, kind: 'email' as const, breaker };
+    const plain = await expand(await openAlert(), { channel });
+    const urgent = await expand(await openAlert(nowMs, 'P1'), {
+      channel,
+      priority: 'P1',
+      dueAtMs: nowMs + 5 * MINUTE_MS,
+    });
+    const held = async (atMs: number) =>
+      (await claim('d', 1, atMs)).filter((one) => one.breaker === breaker).map(({ key }) => key);
+    const later = () => new Promise((resolve) => setTimeout(resolve, 20));
+    expect(await held(nowMs)).toEqual([plain]);
+    for (let i = 0; i < 5; i += 1)
+      await store.outbox.breakerFailed(breaker, 'refused', undefined, nowMs);
+    await later();
+    expect(await held(nowMs - 1)).toEqual([]);
+    expect(await held(nowMs)).toEqual([urgent]);
+    await later();
+    const [probe] = (await claim('e', 10_000)).filter(({ key }) => key === urgent);
+    await store.outbox.sent(probe!, nowMs);
+    await later();
+    expect(await held(nowMs)).toEqual([plain]);
+  });
+
   it('keeps what nobody can be told as such, and finds urgent rows that are stuck', async () => {
     const alert = await openAlert(nowMs, 'P1');
     const key = await expand(alert, { priority: 'P1' });

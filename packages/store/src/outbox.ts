@@ -5,6 +5,9 @@ import { storableJson } from './array-literal.ts';
 import { createOutboxWays } from './outbox-ways.ts';
 import type { ClaimedCall, DueAlert, NewCall, OutboxRow, OutboxStore } from './outbox-store.ts';
 
+/** Failures in a row after which a way out is taken for broken. */
+const SHUT_AFTER = 5;
+
 /** What is to be told to whom, until it is told. Due times are the caller's clock, leases the database's. */
 export function createOutboxStore(sql: Sql): OutboxStore {
   return {
@@ -55,8 +58,20 @@ export function createOutboxStore(sql: Sql): OutboxStore {
           from outbox
           join channel on channel.id = outbox.channel_id
           left join channel_state on channel_state.breaker = outbox.breaker
-          where state = 'due' and due_at <= to_timestamp(${nowMs}::float8 / 1000)
+          where state = 'due'
             and (leased_until is null or leased_until < clock_timestamp())
+            and case when coalesce(channel_state.failures, 0) < ${SHUT_AFTER}
+              then due_at <= to_timestamp(${nowMs}::float8 / 1000)
+              -- A way out that fails is tried with what is most urgent of all that waits for it, whichever is due.
+              else exists (
+                select from outbox waiting
+                where waiting.breaker = outbox.breaker and waiting.state = 'due'
+                having min(waiting.priority) = outbox.priority
+                  and min(waiting.due_at) <= to_timestamp(${nowMs}::float8 / 1000)
+                  and (outbox.due_at <= to_timestamp(${nowMs}::float8 / 1000)
+                    or min(waiting.due_at) filter (where waiting.priority = outbox.priority)
+                      > to_timestamp(${nowMs}::float8 / 1000))
+              ) end
             and coalesce(channel_state.open_until, '-infinity') <= to_timestamp(${nowMs}::float8 / 1000)
           order by priority, due_at, outbox.key limit ${limit}
           for update of outbox skip locked
@@ -102,7 +117,7 @@ export function createOutboxStore(sql: Sql): OutboxStore {
         pulled as (
           update outbox set due_at = to_timestamp(${nowMs}::float8 / 1000)
           where breaker = ${breaker} and state = 'due' and attempts > 0 and key <> ${key}
-            and due_at > to_timestamp(${nowMs}::float8 / 1000) and (select failures from before) >= 5
+            and due_at > to_timestamp(${nowMs}::float8 / 1000) and (select failures from before) >= ${SHUT_AFTER}
         )
         select key from done`;
       return rows.length === 1;
