@@ -10,6 +10,7 @@ import { seconds } from './figures.ts';
 /** As the README says of plain clients behind Mosquitto. */
 const PROMISED_WINDOW_MS = 2000;
 const STILL_FOR_MS = 3000;
+const SLOW_STEP_MS = 20_000;
 /** An acknowledgement sent before a kill may be read after it; it is not taken for one that preceded the next kill. */
 const STILL_ON_ITS_WAY_MS = 500;
 
@@ -109,12 +110,19 @@ async function hurt(stand: Stand, lab: Lab, signal: 'SIGKILL' | 'SIGTERM'): Prom
     await server.start();
     return diedAtMs;
   }
-  await server.stop();
+  const timed = async (what: string, step: () => Promise<unknown>) => {
+    const fromMs = Date.now();
+    await step();
+    const tookMs = Date.now() - fromMs;
+    if (tookMs > SLOW_STEP_MS)
+      lab.say(`E3: ${what} took ${seconds(tookMs)} s: ${server.output().slice(-2000)}`);
+  };
+  await timed('stopping the server', () => server.stop());
   await sleep(1500 + lab.chance() * 1500);
   if (signal === 'SIGKILL') await mosquitto.kill9();
   const diedAtMs = Date.now();
-  await mosquitto.restart();
-  await server.start();
+  await timed('restarting Mosquitto', () => mosquitto.restart());
+  await timed('starting the server', () => server.start());
   return diedAtMs;
 }
 

@@ -36,12 +36,17 @@ export function makeLoopVolume(lab: Lab, megabytes: number): LoopVolume {
     image,
     mountedAt,
     fill() {
-      const { bavail, bsize } = statfsSync(mountedAt);
-      execFileSync('fallocate', [
-        '-l',
-        String(Math.max(bsize, bavail * bsize - bsize * 4)),
-        filler,
-      ]);
+      // Whoever writes there goes on meanwhile: what was free a moment ago may be taken.
+      for (let spare = 4; ; spare *= 2) {
+        const { bavail, bsize } = statfsSync(mountedAt);
+        const bytes = Math.max(bsize, (bavail - spare) * bsize);
+        try {
+          execFileSync('fallocate', ['-l', String(bytes), filler], { stdio: 'pipe' });
+          return;
+        } catch (cause) {
+          if (bytes === bsize) throw cause;
+        }
+      }
     },
     free: () => rmSync(filler, { force: true }),
   };
