@@ -45,16 +45,22 @@ afterAll(async () => {
   await testing.drop();
 });
 
-async function valuesOf(): Promise<string[]> {
+async function valuesOf(pauseMs = 0): Promise<string[]> {
   const values: string[] = [];
   const range = { fromMs: START, toMs: START + 1_000_000, receivedByMs: START + 2_000_000 };
   const { signal } = new AbortController();
-  for await (const page of reads.samples(node, range, { pageRows: 100, signal }))
+  for await (const page of reads.samples(node, range, { pageRows: 100, signal })) {
     for (const sample of page) values.push(sample.values);
+    await new Promise((resolve) => setTimeout(resolve, pauseMs));
+  }
   return values;
 }
 
 describe('samples as an export reads them', () => {
+  it('are whole for a reader that is slower than the database', async () => {
+    expect(await valuesOf(50)).toHaveLength(250);
+  });
+
   it('are whole after another stream failed half-way on the same connection', async () => {
     const expected = Array.from({ length: 250 }, (_, i) => `{${String(12 + i / 100)}}`);
     expect(await valuesOf()).toEqual(expected);

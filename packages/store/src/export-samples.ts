@@ -68,6 +68,9 @@ async function layoutsWithin(sql: Sql, node: NodeId, range: ExportRange): Promis
   return rows.map(({ id }) => id);
 }
 
+/** The driver answers at once, and with no promise, when the statement ended while its last page was being read. */
+const turned = async <T>(pages: AsyncIterator<T>): Promise<IteratorResult<T>> => pages.next();
+
 /** One page is asked for while the last is written out. */
 async function* streamSamples(
   sql: Sql,
@@ -97,11 +100,11 @@ async function* streamSamples(
   let next: Promise<IteratorResult<ExportSample[]>> | undefined;
   try {
     for (;;) {
-      next ??= pages.next();
+      next ??= turned(pages);
       const page = await next;
       next = undefined;
       if (page.done === true) return;
-      next = pages.next();
+      next = turned(pages);
       next.catch(() => undefined);
       // After a statement that failed half-way its connection begins the next page with holes.
       yield withoutGaps(page.value);
