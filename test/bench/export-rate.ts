@@ -4,6 +4,8 @@ import { mkdtempSync, rmSync } from 'node:fs';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { setTimeout as sleep } from 'node:timers/promises';
+import { setFlagsFromString } from 'node:v8';
+import { runInNewContext } from 'node:vm';
 import { pino } from 'pino';
 import postgres from 'postgres';
 import type { NewExportJson } from '@duskline/contract';
@@ -11,6 +13,9 @@ import { createExportDesk, type ExportDesk } from '../../apps/server/src/export/
 import { keeper } from '../../apps/server/src/export/testing-fleet.ts';
 import { makeBenchNodes, type BenchNode } from './intake-rate.ts';
 
+setFlagsFromString('--expose-gc');
+/** What was left over before an export is not of that export. */
+const collectGarbage = runInNewContext('gc') as () => void;
 const METRICS = 12;
 const GAP_S = 30;
 const FROM_MS = Date.UTC(2026, 0, 1);
@@ -133,7 +138,7 @@ async function measure(
   query: NewExportJson,
   more: { readonly store: Store; readonly node: BenchNode; readonly copySeconds: number },
 ): Promise<Figures> {
-  globalThis.gc?.();
+  collectGarbage();
   const before = process.memoryUsage.rss();
   let highest = before;
   const watch = setInterval(() => (highest = Math.max(highest, process.memoryUsage.rss())), 50);

@@ -15,11 +15,12 @@ export function lateChecks(): BuildValidator {
   const build = AjvCompiler();
   // Fastify also takes a check that answers with what is wrong; the type knows only those of its compiler.
   const buildLate = (...[externals, options]: Parameters<typeof build>) => {
-    const compile = build(externals, options);
-    return (route: Parameters<typeof compile>[0]) => {
-      let check: ReturnType<typeof compile> | undefined;
+    // Even to ask for the compiler costs: it writes out all schemas to see whether it was asked before.
+    let compile: ReturnType<typeof build> | undefined;
+    return (route: Parameters<ReturnType<typeof build>>[0]) => {
+      let check: ReturnType<ReturnType<typeof build>> | undefined;
       return (data: unknown) => {
-        check ??= compile(route);
+        check ??= (compile ??= build(externals, options))(route);
         return check(data) === true ? { value: data } : { error: check.errors };
       };
     };
