@@ -32,6 +32,8 @@ export interface PretendNode {
   readonly lineTimes: () => { readonly upAtMs: number; readonly downAtMs: number };
   /** When the newest acknowledgement came. */
   readonly heardAtMs: () => number;
+  /** When the newest PUBACK came: the client lets nothing else through before all it had under way is sent again. */
+  readonly pubackAtMs: () => number;
   readonly stopPublishing: () => void;
   readonly close: () => Promise<void>;
 }
@@ -41,7 +43,7 @@ export function startPretendNode(options: PretendNodeOptions): PretendNode {
   const { node, index, seed, metrics = fewMetrics, forgetsBy = 'app-ack' } = options;
   const plain = forgetsBy === 'puback';
   const chance = seededChance(seed + index * 7919);
-  let heardAtMs = Date.now();
+  let [heardAtMs, pubackAtMs] = [Date.now(), Number.NaN];
   let [upAtMs, downAtMs] = [Number.NaN, Number.NaN];
   let open = false;
   const client = mqtt.connect(options.url, {
@@ -88,6 +90,9 @@ export function startPretendNode(options: PretendNodeOptions): PretendNode {
     open = false;
     for (const stream of streams) stream.lineIsDown();
   });
+  client.on('packetreceive', ({ cmd }) => {
+    if (cmd === 'puback') pubackAtMs = Date.now();
+  });
   client.on('error', () => undefined);
   client.on('message', (_topic, bytes) => {
     const ack = decodeAck(bytes);
@@ -114,6 +119,7 @@ export function startPretendNode(options: PretendNodeOptions): PretendNode {
     connected: () => client.connected,
     lineTimes: () => ({ upAtMs, downAtMs }),
     heardAtMs: () => heardAtMs,
+    pubackAtMs: () => pubackAtMs,
     stopPublishing,
     async close() {
       stopPublishing();
