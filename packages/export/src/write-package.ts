@@ -190,7 +190,9 @@ async function addMonths(
 }
 
 /** Everything of the sites that is small, gathered one site after the other. */
-async function tellSites({ source, request, signal }: WriteDeps) {
+async function tellSites({ source, request, signal, frame }: WriteDeps) {
+  // What has not been yet is no gap.
+  const past = { fromMs: request.fromMs, toMs: Math.min(request.toMs, frame.madeAtMs) };
   const parts: Part[] = [];
   const gaps: (readonly Cell[])[] = [];
   const events: (readonly Cell[])[] = [];
@@ -204,7 +206,7 @@ async function tellSites({ source, request, signal }: WriteDeps) {
     parts.push(...(await source.parts(site)));
     events.push(...eventRows(await source.events(site), await source.alerts(site)));
     if (node === undefined) continue;
-    const stretches = splitTime(request, await source.intervals(node.id), {
+    const stretches = splitTime(past, await source.intervals(node.id), {
       accepted: await source.acceptedGaps(site),
       silence: await source.silence(node.id),
     });

@@ -79,10 +79,7 @@ const deps: ReceiverDeps<Packet> = {
       return message.place === undefined ? { kind, nodeId } : { kind, nodeId, ack: message.place };
     });
   },
-  async quarantine(entries) {
-    rejected.push(...entries);
-    return entries.map(() => undefined);
-  },
+  quarantine: async (entries) => entries.map((entry) => void rejected.push(entry)),
   sendAck: (node, { boot, seq }) => void acks.push(`${node} ${boot}:${seq}`),
   onStored: (nodeId, lane) => void news.push(`${nodeId} ${lane}`),
   clock: { now: () => at },

@@ -15,7 +15,7 @@ describe('times in words', () => {
   it('are rough: a part of a day near by, a date further off', () => {
     const now = Date.UTC(2026, 10, 25, 7);
     expect(sayRoughly(Date.UTC(2026, 10, 27, 9), now, LONDON)).toBe('Fri morning');
-    expect(sayRoughly(Date.UTC(2026, 10, 28, 0, 30), now, LONDON)).toBe('Sat night');
+    expect(sayRoughly(Date.UTC(2026, 10, 28, 0, 30), now, LONDON)).toBe('the night to Sat');
     expect(sayRoughly(Date.UTC(2026, 11, 12, 9), now, LONDON)).toBe('12 Dec');
   });
 

@@ -27,16 +27,18 @@ export function sayMoment(atMs: number, timeZone: string): string {
 }
 
 function partOfDay(hour: number): string {
-  if (hour < 6) return 'night';
   if (hour < 12) return 'morning';
   if (hour < 18) return 'afternoon';
   return 'evening';
 }
 
-/** "Fri morning" inside the next six days, "12 Dec" beyond: no finer than a forecast can bear. */
+/** "Fri morning" or "the night to Fri" inside the next six days, "12 Dec" beyond: no finer than a forecast can bear. */
 export function sayRoughly(atMs: number, nowMs: number, timeZone: string): string {
   if (atMs - nowMs > 6 * DAY_MS || nowMs - atMs > 6 * DAY_MS) return date(atMs, timeZone);
-  return `${weekday(atMs, timeZone)} ${partOfDay(hourOf(atMs, timeZone))}`;
+  const hour = hourOf(atMs, timeZone);
+  // "Fri night" is taken for its evening by whoever reads it on Thursday.
+  if (hour < 6) return `the night to ${weekday(atMs, timeZone)}`;
+  return `${weekday(atMs, timeZone)} ${partOfDay(hour)}`;
 }
 
 /** "12 min", "5 h", "3 days": the length of a silence or a wait. */

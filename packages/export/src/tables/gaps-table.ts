@@ -54,9 +54,12 @@ export const gapRows = (
             gap.cause,
             gap.state,
             gap.confidence,
-            gap.evidence.join(' '),
+            gap.evidence.map(closed).join(' '),
             gap.accepted?.by,
             gap.accepted?.reason,
           ],
         ],
   );
+
+/** Evidence comes with and without its full stop: in one cell sentences must not run into each other. */
+const closed = (sentence: string): string => (/[.!?]$/.test(sentence) ? sentence : `${sentence}.`);

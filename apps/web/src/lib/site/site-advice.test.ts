@@ -38,7 +38,31 @@ describe('what a silent site asks of a stranger', () => {
     expect(siteAdvice(siteFixture({ state: 'link-down' }), nowMs)?.kind).toBe('not-this-node');
   });
 
-  it('is no question where it is heard', () => {
-    expect(siteAdvice(siteFixture({ state: 'low', alerts: [alert] }), nowMs)).toBeUndefined();
+  it('is to wait while its alert is paused, and not for causes that are known', () => {
+    const paused = alertFixture({ ...alert, state: 'paused' });
+    const advice = siteAdvice(
+      siteFixture({ state: 'silent-unexplained', alerts: [paused] }),
+      nowMs,
+    );
+    expect(advice?.kind).toBe('wait');
+    expect(advice?.sentence).toMatch(/paused/);
+  });
+
+  it('is to go where it is still heard and an alert asks for somebody', () => {
+    expect(siteAdvice(siteFixture({ state: 'low', alerts: [alert] }), nowMs)?.kind).toBe('go');
+  });
+
+  it('is to plan a visit where it may stop within the week and no alert is open', () => {
+    const outlook = (darkWithin7DaysProbability: number) =>
+      outlookFixture({ kind: 'empties-in', p10Days: 2, p50Days: 6, darkWithin7DaysProbability });
+    const advice = siteAdvice(siteFixture({ state: 'up', outlook: outlook(0.61) }), nowMs);
+    expect(advice?.sentence).toMatch(/^Nothing today: .*would stop .*Rounds/);
+    expect(siteAdvice(siteFixture({ state: 'up', outlook: outlook(0.1) }), nowMs)).toBeUndefined();
+  });
+
+  it('is nothing here for a node that was never heard, and nothing at all for one that is well', () => {
+    const bench = siteFixture({ state: 'not-yet-proved', lastHeardAt: null });
+    expect(siteAdvice(bench, nowMs)?.kind).toBe('not-this-node');
+    expect(siteAdvice(siteFixture({ state: 'up' }), nowMs)).toBeUndefined();
   });
 });

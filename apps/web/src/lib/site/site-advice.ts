@@ -1,21 +1,23 @@
 import type { SiteJson } from '@duskline/contract';
 import { daySpan } from '@duskline/domain';
-import { backSpan } from '../fleet/outlook-span.ts';
+import { backSpan, stopSpan } from '../fleet/outlook-span.ts';
 import { alertsToActOn } from '../fleet/summarise-site.ts';
 import { siteText } from '../text/site.ts';
 
-/** What a silent site asks of whoever reads its page. */
+/** What a site that is not plainly well asks of whoever reads its page. */
 export interface SiteAdvice {
   readonly kind: 'go' | 'wait' | 'not-this-node';
   readonly sentence: string;
 }
 
 const words = siteText.advice;
+/** A chance of stopping within the week that is worth a word. */
+const LIKELY = 0.3;
 
 /**
  * Go, wait until when, or not this node at all: for whoever has never seen the site.
  *
- * @returns undefined for a site that is heard, or not yet or no longer in use
+ * @returns undefined for a site that is well, or no longer in use
  */
 export function siteAdvice(site: SiteJson, nowMs: number): SiteAdvice | undefined {
   const { state, timeZone, outlook } = site;
@@ -30,6 +32,8 @@ export function siteAdvice(site: SiteJson, nowMs: number): SiteAdvice | undefine
     case 'silent-unexplained': {
       if (alert !== undefined)
         return { kind: 'go', sentence: words.go(alert.byWhen, alert.todo, alert.takenBy) };
+      if (site.alerts.some((one) => one.state === 'paused'))
+        return { kind: 'wait', sentence: words.paused };
       if (state !== 'dark-as-designed') return { kind: 'wait', sentence: words.weighed };
       const back = backSpan(outlook);
       if (back === undefined) return { kind: 'wait', sentence: words.waitUnknown };
@@ -37,8 +41,25 @@ export function siteAdvice(site: SiteJson, nowMs: number): SiteAdvice | undefine
     }
     case 'up':
     case 'low':
+      if (alert !== undefined)
+        return { kind: 'go', sentence: words.go(alert.byWhen, alert.todo, alert.takenBy) };
+      return mayStop(site, nowMs);
     case 'not-yet-proved':
+      return site.lastHeardAt === null
+        ? { kind: 'not-this-node', sentence: words.neverHeard }
+        : undefined;
     case 'retired':
       return undefined;
   }
+}
+
+/** Not yet an alert, and no site to leave alone either: whoever plans the week is to know. */
+function mayStop({ outlook, timeZone }: SiteJson, nowMs: number): SiteAdvice | undefined {
+  const stops = stopSpan(outlook);
+  if (stops === undefined || (outlook?.darkWithin7DaysProbability ?? 0) < LIKELY) return undefined;
+  const fromMs = Math.max(nowMs, stops.fromMs);
+  return {
+    kind: 'wait',
+    sentence: words.notToday(daySpan({ ...stops, fromMs }, { timeZone, nowMs })),
+  };
 }

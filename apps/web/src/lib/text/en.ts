@@ -150,7 +150,7 @@ export const text = {
     chance: (chance: string) => `${chance} chance of going dark within 7 days.`,
     heard: (moment: string, age: string) => `Last heard ${moment}, ${age} ago.`,
     neverHeard: 'Never heard yet.',
-    noAlerts: 'Nothing needs doing.',
+    noAlerts: 'No alert is open.',
     noIntervals: 'Nothing is known of its past yet.',
     noLatest: 'No reading has come yet.',
     noReadings: 'There is nothing to draw yet.',

@@ -25,7 +25,8 @@ export const siteText = {
   causes: {
     silence: 'Why it is silent',
     power: 'How it charges',
-    none: 'Nothing asks for an explanation: it is heard, and it charges as it should.',
+    none: 'No cause of a silence or of failed charging stands out.',
+    neverHeard: 'It has never been heard, so there is nothing to explain yet.',
     for: 'Speaks for it',
     against: 'Speaks against it',
     settles: 'What settles it',
@@ -247,6 +248,12 @@ export const siteText = {
       `Wait: expected back ${days}. Nobody needs to go; if it is late, the rule Overdue calls somebody.`,
     waitUnknown:
       'Wait: nobody needs to go yet. If it stays away longer than its charge explains, the rule Overdue calls somebody.',
+    paused:
+      'Wait: its alert is paused, and calls nobody before that ends. Who paused it, until when and why is said under Watch.',
+    notToday: (days: string) =>
+      `Nothing today: no alert is open. It would stop ${days}; the latest safe day for a visit stands under Rounds.`,
+    neverHeard:
+      'Not this page: it has never been heard. The steps of bringing up a node stand under Setup.',
     weighed:
       'Wait some minutes: the causes are being weighed, and an alert follows if somebody must go.',
     linkDown:

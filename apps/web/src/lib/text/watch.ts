@@ -41,6 +41,8 @@ export const watchText = {
   asked: (who: string) => `${who} was asked, and has not taken it`,
   since: ', since',
   until: 'until',
+  pausedUntil: 'Paused until',
+  pausedBy: (name: string, why: string) => `by ${name}: ${why}`,
   site: 'The whole site',
   goThere: 'Steps for a visit',
   directions: 'Directions',

@@ -2,7 +2,7 @@ import { DAY_MS } from '@duskline/domain';
 import { apiClient, ApiProblem } from '../../api-client.ts';
 import { instantMs } from '../../format/time.ts';
 import { shownSeries, type ShownSeries } from './shown-series.ts';
-import type { ViewWindow } from './view-window.ts';
+import { isoRange, type ViewWindow } from './view-window.ts';
 
 const POINTS = 1600;
 const DOUBTED_POINTS = 500;
@@ -34,11 +34,7 @@ export class ExplorerReadings {
     this.fault = '';
     // Some more on both sides, so that a small move needs no new question.
     const more = (toMs - fromMs) / 4;
-    const range = {
-      from: new Date(fromMs - more).toISOString(),
-      to: new Date(toMs + more).toISOString(),
-      points: POINTS,
-    };
+    const range = { ...isoRange({ fromMs: fromMs - more, toMs: toMs + more }), points: POINTS };
     const api = apiClient();
     const siteId = this.#siteId();
     try {

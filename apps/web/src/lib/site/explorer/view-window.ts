@@ -42,3 +42,9 @@ export function namedWindow(address: URLSearchParams): ViewWindow | undefined {
   const toMs = Date.parse(address.get('to') ?? '');
   return toMs > fromMs ? { fromMs, toMs } : undefined;
 }
+
+/** As the API and the address write it. */
+export const isoRange = ({ fromMs, toMs }: ViewWindow) => ({
+  from: new Date(fromMs).toISOString(),
+  to: new Date(toMs).toISOString(),
+});
