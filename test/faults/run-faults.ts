@@ -15,8 +15,8 @@ const numberAfter = (name: string, otherwise: number): number => {
 };
 const seed = numberAfter('--seed', 20_261_126);
 const full = words.includes('--full');
-// The long profile measures: nothing runs beside an experiment. In the short one somebody always waits.
-const lanes = numberAfter('--lanes', full ? 1 : cpus().length + 1);
+// The long profile measures: nothing runs beside an experiment.
+const lanes = numberAfter('--lanes', full || cpus().length < 2 ? 1 : 2);
 const json = words.includes('--json');
 const wanted = words.filter((word) => /^E\d+$/i.test(word)).map((word) => word.toUpperCase());
 const unknown = wanted.filter((id) => !experiments.some((one) => one.id === id));

@@ -24,6 +24,7 @@ import type { Logger } from 'pino';
 import { answerSizing } from './answer-sizing.ts';
 import { brokerAddress } from './broker-address.ts';
 import { createCardDesk } from './card/card-desk.ts';
+import { closeDoor } from './close-door.ts';
 import { systemClock } from './clock.ts';
 import type { Config } from './config.ts';
 import { startLookBack } from './look-back.ts';
@@ -240,7 +241,7 @@ export async function startServer(
       onSessionEnd: (account) => followed.changes?.onSessionEnd(account),
       logger: log,
     });
-    stops.push(() => api.close());
+    stops.push(() => closeDoor(api));
     followed.changes = await followChanges(api.server, { store, clock, log, door });
     stops.push(() => followed.changes?.stop() ?? Promise.resolve());
     const url = await api.listen({ host: config.http.host, port: config.http.port });

@@ -23,7 +23,7 @@ export const brokerKill: Experiment = {
   name: 'broker-kill',
   brokers: ['embedded', 'mosquitto'],
   async run(lab, broker) {
-    const rounds = lab.full ? 20 : 3;
+    const rounds = lab.full ? 20 : 2;
     const stand = await openStand(lab, { broker, nodes: 6 });
     await stand.server.start();
     const startMs = Math.floor(Date.now() / 1000) * 1000 - 10 * DAY_MS;

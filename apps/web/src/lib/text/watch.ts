@@ -68,6 +68,14 @@ export const watchText = {
   noteDo: 'Write it down',
   cancel: 'Not now',
   failed: (why: string) => `That was not recorded. ${why}`,
+  kept: {
+    take: 'It is yours now.',
+    'hand-over': 'They are being called. Until they take it, it is nobody’s.',
+    pause: 'Paused.',
+    resume: 'The pause has ended.',
+    note: 'Written down.',
+    seen: 'Seen.',
+  },
   done: {
     take: (alert: string) => `It is yours now: ${alert}`,
     'hand-over': (alert: string) => `Handed over: ${alert}`,
