@@ -10,8 +10,8 @@ export {
   type Receiver,
   type ReceiverDeps,
   type ReceiverFigures,
-  type Rejected,
 } from './receiver.ts';
+export type { Rejected } from './rejected.ts';
 export { RetryLater } from './retry-later.ts';
 export * from './card/index.ts';
 export { nodeUnknown, storeRefused } from './intake-faults.ts';

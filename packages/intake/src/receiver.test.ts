@@ -10,7 +10,8 @@ import {
 import { setImmediate as nextTurn } from 'node:timers/promises';
 import { afterEach, beforeEach, describe, expect, it, vi } from 'vitest';
 import { createReceiver, RetryLater, type AcceptOutcome, type Receiver } from './index.ts';
-import type { ReceiverDeps, Rejected } from './receiver.ts';
+import type { ReceiverDeps } from './receiver.ts';
+import type { Rejected } from './rejected.ts';
 
 /**
  * Fakes: the payload is text. `bad` cannot be decoded, `future` cannot be dated, `poison` makes the store's statement fail,

@@ -23,6 +23,7 @@ import {
 } from './intake-faults.ts';
 import { createLaneTurns } from './lane-turns.ts';
 import { createLiveQuota } from './live-quota.ts';
+import type { Rejected } from './rejected.ts';
 import { RetryLater } from './retry-later.ts';
 import { createSetAside, type KeepAside } from './set-aside.ts';
 import { storeBatch, type Verdict } from './store-batch.ts';
@@ -46,16 +47,6 @@ export const receiveSteps = [
   'after-ack',
 ] as const;
 export type ReceiveStep = (typeof receiveSteps)[number];
-
-/** What could not be accepted, to be kept whole. */
-export interface Rejected {
-  readonly packet: Packet;
-  /** Absent when the topic names none. */
-  readonly node?: NodeName;
-  readonly fault: MessageFault;
-  /** Where it stands in its node's life, if that can be read: this number counts as settled once it is kept. */
-  readonly place?: MessagePlace;
-}
 
 export interface ReceiverDeps<Decoded> {
   /** Bytes to records, or the first thing that is wrong with them. Pure. */

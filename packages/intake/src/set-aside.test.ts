@@ -1,6 +1,6 @@
 import type { NodeName, Packet } from '@duskline/domain';
 import { beforeEach, expect, it } from 'vitest';
-import type { Rejected } from './receiver.ts';
+import type { Rejected } from './rejected.ts';
 import { createSetAside, type KeepAside } from './set-aside.ts';
 
 const bad = (text: string, node = 'rushy-sluice'): Rejected => ({

@@ -1,6 +1,6 @@
 import type { MessagePlace } from '@duskline/domain';
 import { blameFor } from './blame.ts';
-import type { Rejected } from './receiver.ts';
+import type { Rejected } from './rejected.ts';
 
 /** Keeps messages of one node, all or none. @returns for each: everything of its boot up to this place is settled */
 export type KeepAside = (
