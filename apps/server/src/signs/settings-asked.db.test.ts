@@ -38,7 +38,7 @@ it('counts contact from when the node is heard after the request, and is content
   const requestedAtMs = nowMs - 3 * DAY_MS;
   const request = { id: 'a1', logEveryS: 1200, thriftUntilMs: nowMs + DAY_MS };
   await store.settingsRequests.ask(node.id, { request, askedAtMs: requestedAtMs, askedBy: 'Ada' });
-  const says = 'Asked to log every 20 min until Thu 26 Nov 12:00';
+  const says = 'Asked to log every 20 min until Thu 26 Nov 12:00 UTC';
   // Silent since before it was asked: it cannot know.
   expect(await look(requestedAtMs - HOUR_MS)).toEqual({ requestedAtMs, inForce: false, says });
 
