@@ -103,7 +103,15 @@ describe('the coordinator', () => {
     expect(failed.alerts.map(({ rule, priority, state }) => [rule, priority, state])).toEqual([
       ['silent-unexplained', 'P2', 'new'],
     ]);
-    const rushy = await site('rushy-sluice');
+    // It comes with its own look, which may be after that of the broken board.
+    const rushy = await waitFor(
+      'the low node to be called low',
+      async () => {
+        const now = await site('rushy-sluice');
+        return now.alerts.length > 0 ? now : undefined;
+      },
+      { withinMs: 120_000, everyMs: 2000 },
+    );
     expect(rushy.alerts.map(({ rule }) => rule)).toContain('charge-low');
     for (const one of await sites()) {
       if (one.id === 'bench' || one.id === 'brackwell-ford') continue;
