@@ -5,7 +5,7 @@ import { storableJson } from './array-literal.ts';
 import { createOutboxWays } from './outbox-ways.ts';
 import type { ClaimedCall, DueAlert, NewCall, OutboxRow, OutboxStore } from './outbox-store.ts';
 
-/** Failures in a row after which a way out is taken for broken. */
+/** Failures in a row after which a way out is taken for broken: as the sender has it, which shuts it then. */
 const SHUT_AFTER = 5;
 
 /** What is to be told to whom, until it is told. Due times are the caller's clock, leases the database's. */

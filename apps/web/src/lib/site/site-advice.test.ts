@@ -48,6 +48,17 @@ describe('what a silent site asks of a stranger', () => {
     expect(advice?.sentence).toMatch(/paused/);
   });
 
+  it('does not say that no alert is open while one is paused', () => {
+    const outlook = outlookFixture({
+      kind: 'empties-in',
+      p10Days: 2,
+      darkWithin7DaysProbability: 0.61,
+    });
+    const paused = alertFixture({ ...alert, state: 'paused' });
+    const advice = siteAdvice(siteFixture({ state: 'low', alerts: [paused], outlook }), nowMs);
+    expect(advice?.sentence).toMatch(/paused/);
+  });
+
   it('is to go where it is still heard and an alert asks for somebody', () => {
     expect(siteAdvice(siteFixture({ state: 'low', alerts: [alert] }), nowMs)?.kind).toBe('go');
   });

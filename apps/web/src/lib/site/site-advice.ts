@@ -22,6 +22,7 @@ const LIKELY = 0.3;
 export function siteAdvice(site: SiteJson, nowMs: number): SiteAdvice | undefined {
   const { state, timeZone, outlook } = site;
   const [alert] = alertsToActOn(site);
+  const isPaused = site.alerts.some((one) => one.state === 'paused');
   switch (state) {
     case 'link-down':
       return { kind: 'not-this-node', sentence: words.linkDown };
@@ -32,8 +33,7 @@ export function siteAdvice(site: SiteJson, nowMs: number): SiteAdvice | undefine
     case 'silent-unexplained': {
       if (alert !== undefined)
         return { kind: 'go', sentence: words.go(alert.byWhen, alert.todo, alert.takenBy) };
-      if (site.alerts.some((one) => one.state === 'paused'))
-        return { kind: 'wait', sentence: words.paused };
+      if (isPaused) return { kind: 'wait', sentence: words.paused };
       if (state !== 'dark-as-designed') return { kind: 'wait', sentence: words.weighed };
       const back = backSpan(outlook);
       if (back === undefined) return { kind: 'wait', sentence: words.waitUnknown };
@@ -43,7 +43,7 @@ export function siteAdvice(site: SiteJson, nowMs: number): SiteAdvice | undefine
     case 'low':
       if (alert !== undefined)
         return { kind: 'go', sentence: words.go(alert.byWhen, alert.todo, alert.takenBy) };
-      return mayStop(site, nowMs);
+      return isPaused ? { kind: 'wait', sentence: words.paused } : mayStop(site, nowMs);
     case 'not-yet-proved':
       return site.lastHeardAt === null
         ? { kind: 'not-this-node', sentence: words.neverHeard }
