@@ -94,7 +94,10 @@ export default defineConfig({
           name: 'e2e',
           root,
           include: ['test/e2e/**/*.test.ts'],
-          globalSetup: [`${root}test/harness/src/database-setup.ts`],
+          globalSetup: [
+            `${root}test/harness/src/database-setup.ts`,
+            `${root}test/e2e/demo-template.ts`,
+          ],
           testTimeout: 240_000,
           hookTimeout: 240_000,
           maxWorkers: 1,

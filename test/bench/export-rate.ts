@@ -224,6 +224,13 @@ export async function benchExport(rows: number) {
       };
       await copyOut(database.url, stored.toMs);
       const copySeconds = await copyOut(database.url, stored.toMs);
+      // The first export of a process also loads and compiles what exports need: no memory of the one that is measured.
+      const little = {
+        ...query,
+        to: new Date(FROM_MS + (stored.toMs - FROM_MS) / 20).toISOString(),
+      };
+      for (const format of ['csv', 'zip', 'parquet', 'ndjson'] as const)
+        await measure(desk, { ...little, format }, { store, node, copySeconds });
       const figures: Figures[] = [];
       for (const format of ['csv', 'zip', 'parquet', 'ndjson'] as const)
         figures.push(await measure(desk, { ...query, format }, { store, node, copySeconds }));

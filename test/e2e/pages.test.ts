@@ -8,8 +8,9 @@ import { freePort, launchBrowser, newTestContext, waitFor } from '@duskline/test
 import type { Browser, BrowserContext, Page } from 'playwright-core';
 import { afterAll, beforeAll, describe, expect, it } from 'vitest';
 import { openBreakableLine } from './breakable-line.ts';
-import { startDemo, type DemoProcess } from './demo-process.ts';
+import type { DemoProcess } from './demo-process.ts';
 import { everyPage as pages } from './every-page.ts';
+import { startReadyDemo } from './ready-demo.ts';
 
 /** WCAG 2.2 at A and AA, as axe tags its rules. */
 const WCAG = ['wcag2a', 'wcag2aa', 'wcag21a', 'wcag21aa', 'wcag22aa'];
@@ -24,11 +25,7 @@ const refused: string[] = [];
 
 beforeAll(async () => {
   folder = mkdtempSync(join(tmpdir(), 'duskline-pages-'));
-  demo = await startDemo({
-    DUSKLINE_DATA_DIR: folder,
-    DUSKLINE_HTTP_PORT: String(await freePort()),
-    DUSKLINE_MQTT_PORT: String(await freePort()),
-  });
+  demo = await startReadyDemo(folder);
   browser = await launchBrowser();
 });
 afterAll(async () => {

@@ -1,12 +1,13 @@
 import { mkdtempSync, readFileSync, rmSync } from 'node:fs';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
-import { freePort, launchBrowser, waitFor } from '@duskline/test-harness';
+import { launchBrowser, waitFor } from '@duskline/test-harness';
 import mqtt from 'mqtt';
 import type { Browser } from 'playwright-core';
 import { afterAll, beforeAll, describe, expect, it } from 'vitest';
-import { startDemo, type DemoProcess } from './demo-process.ts';
+import type { DemoProcess } from './demo-process.ts';
 import { namesInZip } from './names-in-zip.ts';
+import { startReadyDemo } from './ready-demo.ts';
 import { watchPages, type WatchedPages } from './watched-pages.ts';
 
 // The days of three people, each from the first page to what they came for. The volunteer's is in alert-path.test.ts.
@@ -22,11 +23,7 @@ let pages: WatchedPages;
 
 beforeAll(async () => {
   folder = mkdtempSync(join(tmpdir(), 'duskline-stories-'));
-  demo = await startDemo({
-    DUSKLINE_DATA_DIR: folder,
-    DUSKLINE_HTTP_PORT: String(await freePort()),
-    DUSKLINE_MQTT_PORT: String(await freePort()),
-  });
+  demo = await startReadyDemo(folder);
   browser = await launchBrowser();
   pages = watchPages(browser, demo.lines);
 });

@@ -94,7 +94,7 @@ async function runAndReport(experiment: Experiment, broker: Broker | undefined):
 await sideBySide(
   chosen.flatMap((experiment) =>
     brokersOf(experiment).map((broker) => ({
-      isAlone: experiment.measures === true,
+      place: experiment.place ?? 'any',
       run: () => runAndReport(experiment, broker),
     })),
   ),

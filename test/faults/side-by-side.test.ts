@@ -1,34 +1,86 @@
+import { setImmediate as aWhile } from 'node:timers/promises';
 import { expect, it } from 'vitest';
-import { sideBySide } from './side-by-side.ts';
+import { sideBySide, type Turn } from './side-by-side.ts';
 
-const turns = (said: string[], alone: readonly number[]) => {
-  let running = 0;
-  return [0, 1, 2, 3, 4].map((i) => ({
-    isAlone: alone.includes(i),
-    async run() {
-      running += 1;
-      const beside = running;
-      await new Promise((resolve) => setTimeout(resolve, 10));
-      said.push(`${i} of ${Math.max(beside, running)}`);
-      running -= 1;
-    },
+/** Turns that run until they are let go, and what has happened so far. */
+function heldTurns(places: readonly Turn['place'][]) {
+  const begun: number[] = [];
+  const running = new Map<number, () => void>();
+  const turns = places.map((place, i): Turn => ({
+    place,
+    run: () =>
+      new Promise<void>((resolve) => {
+        begun.push(i);
+        running.set(i, () => {
+          running.delete(i);
+          resolve();
+        });
+      }),
   }));
-};
+  return {
+    turns,
+    begun,
+    running: () => [...running.keys()].sort(),
+    async end(i: number) {
+      const stop = running.get(i);
+      if (stop === undefined) throw new Error(`${i} does not run`);
+      stop();
+      await aWhile();
+    },
+  };
+}
 
-it('runs what waits in two lanes, and what measures by itself at the end', async () => {
-  const said: string[] = [];
-  await sideBySide(turns(said, [0, 3]), 2);
-  expect(said.slice(0, 2).sort()).toEqual(['1 of 2', '2 of 2']);
-  expect(said.slice(2)).toEqual(['4 of 1', '0 of 1', '3 of 1']);
+it('runs two at once, the next when one has ended', async () => {
+  const held = heldTurns(['any', 'any', 'any']);
+  const over = sideBySide(held.turns, 2);
+  expect(held.running()).toEqual([0, 1]);
+  await held.end(1);
+  expect(held.running()).toEqual([0, 2]);
+  await held.end(0);
+  await held.end(2);
+  await over;
+});
+
+it('runs what measures by itself, when all others have ended', async () => {
+  const held = heldTurns(['alone', 'any', 'any', 'alone']);
+  const over = sideBySide(held.turns, 2);
+  expect(held.running()).toEqual([1, 2]);
+  await held.end(2);
+  expect(held.running()).toEqual([1]);
+  await held.end(1);
+  expect(held.running()).toEqual([0]);
+  await held.end(0);
+  expect(held.running()).toEqual([3]);
+  await held.end(3);
+  await over;
+});
+
+it('runs what mostly waits in a lane beside the others', async () => {
+  const held = heldTurns(['any', 'waits', 'any', 'waits', 'any']);
+  const over = sideBySide(held.turns, 2);
+  expect(held.running()).toEqual([0, 1, 2]);
+  await held.end(1);
+  expect(held.running()).toEqual([0, 2, 3]);
+  await held.end(3);
+  await held.end(0);
+  await held.end(2);
+  expect(held.running()).toEqual([4]);
+  await held.end(4);
+  await over;
 });
 
 it('runs everything in order in one lane', async () => {
-  const said: string[] = [];
-  await sideBySide(turns(said, []), 1);
-  expect(said).toEqual(['0 of 1', '1 of 1', '2 of 1', '3 of 1', '4 of 1']);
+  const held = heldTurns(['any', 'waits', 'any']);
+  const over = sideBySide(held.turns, 1);
+  for (const i of [0, 1, 2]) {
+    expect(held.running()).toEqual([i]);
+    await held.end(i);
+  }
+  await over;
+  expect(held.begun).toEqual([0, 1, 2]);
 });
 
 it('does not hide a turn that throws', async () => {
   const run = () => Promise.reject(new Error('a dog bit the cable'));
-  await expect(sideBySide([{ isAlone: false, run }], 2)).rejects.toThrow('a dog bit the cable');
+  await expect(sideBySide([{ place: 'any', run }], 2)).rejects.toThrow('a dog bit the cable');
 });

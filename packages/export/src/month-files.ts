@@ -3,8 +3,9 @@ import { aggregateBins, type Bin, type BinFigures } from './aggregate-bins.ts';
 import { sourceOf } from './bin-lines.ts';
 import type { ExportRequest } from './export-request.ts';
 import type { ExportSource, SourceSample } from './export-source.ts';
+import { SpareBlocks, type MetricColumns, type RowFacts } from './metric-columns.ts';
 import { arrayItems, flagAt, maskAt, type NodeReadings } from './node-readings.ts';
-import { ParquetMonth, type MetricColumns, type RowFacts } from './parquet-months.ts';
+import { ParquetMonth } from './parquet-months.ts';
 import { eachNode, type OnSamples } from './reading-pages.ts';
 import { microsOf, utcText } from './utc-text.ts';
 
@@ -22,8 +23,9 @@ export async function* monthFiles(
   request: ExportRequest,
   onSamples: OnSamples,
 ): AsyncGenerator<MonthFile> {
+  const spare = new SpareBlocks();
   for await (const { readings, samples } of eachNode(source, request, onSamples)) {
-    const gathering = new MonthGathering(readings);
+    const gathering = new MonthGathering(readings, spare);
     if (request.aggregate === undefined) {
       const gather = rawGatherer(readings, request, gathering);
       for await (const page of samples) {
@@ -49,10 +51,12 @@ class MonthGathering {
   #done: MonthFile[] = [];
   #month = '';
   #part = 1;
+  readonly #spare: SpareBlocks;
   file: ParquetMonth;
 
-  constructor(readings: NodeReadings) {
+  constructor(readings: NodeReadings, spare: SpareBlocks) {
     this.readings = readings;
+    this.#spare = spare;
     this.file = this.#fresh();
   }
 
@@ -87,7 +91,7 @@ class MonthGathering {
   }
 
   #fresh(): ParquetMonth {
-    return new ParquetMonth(this.readings.site.id, this.readings.node.name);
+    return new ParquetMonth(this.readings.site.id, this.readings.node.name, this.#spare);
   }
 }
 

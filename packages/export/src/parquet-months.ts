@@ -2,10 +2,14 @@ import { qualityFlags, type MetricKey } from '@duskline/domain';
 import { ByteWriter, ParquetWriter, type ColumnSource } from 'hyparquet-writer';
 import type { SchemaElement } from 'hyparquet';
 import { setImmediate as turnOfOthers } from 'node:timers/promises';
+import {
+  BLOCK_ROWS,
+  MetricColumns,
+  type RowBlock,
+  type RowFacts,
+  type SpareBlocks,
+} from './metric-columns.ts';
 import { testNames, timeQualityWord, unitOf } from './node-readings.ts';
-
-/** Rows of a metric written at once: what is encoded lies in memory, and nobody else gets a turn while it is. */
-const GROUP_ROWS = 16_384;
 
 const text = (name: string): SchemaElement => ({
   name,
@@ -50,85 +54,26 @@ const columns: readonly SchemaElement[] = [
 ];
 const schema: SchemaElement[] = [{ name: 'root', num_children: columns.length }, ...columns];
 
-/** What goes with a value beside its times: few rows of a metric differ in it. */
-export interface RowFacts {
-  readonly flag: number;
-  readonly testMask: number;
-  readonly timeQuality: number;
-  readonly aggregation: string;
-  readonly intervalS: number | null;
-  readonly count: number;
-  readonly expected: number | null;
-  readonly part: string;
-  readonly source: string;
-}
-
 /** The place of a row's facts is told in 16 bits; a page of samples brings at most some hundred new ones. */
 const MOST_FACTS = 60_000;
-
-/** The rows of one metric in columns that grow: numbers as numbers, facts as places in a list of those there are. */
-export class MetricColumns {
-  length = 0;
-  #room = 1024;
-  /** Microseconds since 1970. */
-  at = new Float64Array(1024);
-  received = new Float64Array(1024);
-  value = new Float64Array(1024);
-  kind = new Uint16Array(1024);
-  readonly facts: RowFacts[] = [];
-  readonly #places = new Map<string, number>();
-
-  add(atMicros: number, receivedMicros: number, value: number, place: number): void {
-    if (this.length === this.#room) this.#grow();
-    const i = this.length;
-    this.at[i] = atMicros;
-    this.received[i] = receivedMicros;
-    this.value[i] = value;
-    this.kind[i] = place;
-    this.length = i + 1;
-  }
-
-  /** Place of these facts, for as long as this file is gathered. */
-  placeOf(row: RowFacts): number {
-    const key = `${row.flag} ${row.testMask} ${row.timeQuality} ${row.aggregation} ${row.intervalS} ${row.count} ${row.expected} ${row.part} ${row.source}`;
-    const found = this.#places.get(key);
-    if (found !== undefined) return found;
-    this.facts.push(row);
-    this.#places.set(key, this.facts.length - 1);
-    return this.facts.length - 1;
-  }
-
-  #grow(): void {
-    this.#room *= 2;
-    const wider = (old: Float64Array): Float64Array<ArrayBuffer> => {
-      const made = new Float64Array(this.#room);
-      made.set(old);
-      return made;
-    };
-    this.at = wider(this.at);
-    this.received = wider(this.received);
-    this.value = wider(this.value);
-    const kinds = new Uint16Array(this.#room);
-    kinds.set(this.kind);
-    this.kind = kinds;
-  }
-}
 
 /** A month of one site, gathered metric by metric, and written as one Parquet file sorted by metric and time. */
 export class ParquetMonth {
   readonly #site: string;
   readonly #node: string;
+  readonly #spare: SpareBlocks;
   readonly #metrics = new Map<MetricKey, MetricColumns>();
 
-  constructor(siteId: string, node: string) {
+  constructor(siteId: string, node: string, spare: SpareBlocks) {
     this.#site = siteId;
     this.#node = node;
+    this.#spare = spare;
   }
 
   columns(key: MetricKey): MetricColumns {
     let found = this.#metrics.get(key);
     if (found === undefined) {
-      found = new MetricColumns();
+      found = new MetricColumns(this.#spare);
       this.#metrics.set(key, found);
     }
     return found;
@@ -172,12 +117,12 @@ export class ParquetMonth {
     for (const key of keys) {
       const rows = this.#metrics.get(key);
       if (rows === undefined) continue;
-      for (let from = 0; from < rows.length; from += GROUP_ROWS) {
-        const to = Math.min(from + GROUP_ROWS, rows.length);
+      for (let block = rows.blocks.shift(); block !== undefined; block = rows.blocks.shift()) {
         await writer.write({
-          columnData: this.#group(key, rows, from, to),
-          rowGroupSize: GROUP_ROWS,
+          columnData: this.#group(key, rows, block),
+          rowGroupSize: BLOCK_ROWS,
         });
+        this.#spare.give(block);
         yield taken();
         await turnOfOthers();
       }
@@ -187,11 +132,11 @@ export class ParquetMonth {
     yield taken();
   }
 
-  #group(key: MetricKey, rows: MetricColumns, from: number, to: number): ColumnSource[] {
-    const length = to - from;
-    const kinds = rows.kind.subarray(from, to);
+  #group(key: MetricKey, { facts }: MetricColumns, rows: RowBlock): ColumnSource[] {
+    const { length } = rows;
+    const kinds = rows.kind;
     const said = <T>(of: (facts: RowFacts) => T): T[] => {
-      const each = rows.facts.map(of);
+      const each = facts.map(of);
       const [only] = each;
       if (each.length === 1) return new Array<T>(length).fill(only as T);
       const made = new Array<T>(length);
@@ -210,10 +155,10 @@ export class ParquetMonth {
       { name: 'metric', data: same(key) },
       {
         name: 'observed_at',
-        data: bigMicros(rows.at.subarray(from, to)),
+        data: bigMicros(rows.at.subarray(0, length)),
         encoding: 'DELTA_BINARY_PACKED',
       },
-      { name: 'value', data: rows.value.subarray(from, to) },
+      { name: 'value', data: rows.value.subarray(0, length) },
       plain('unit', same(unitOf(key))),
       plain(
         'qc_flag',
@@ -244,7 +189,7 @@ export class ParquetMonth {
         said(({ part }) => part),
       ),
       {
-        ...plain('received_at', bigMicros(rows.received.subarray(from, to))),
+        ...plain('received_at', bigMicros(rows.received.subarray(0, length))),
         encoding: 'DELTA_BINARY_PACKED',
       },
       plain(

@@ -104,9 +104,10 @@ export function openConsumerSession(options: SessionOptions): ConsumerSession {
   }
 
   client.handleMessage = (packet, callback) => {
-    if (closing) return; // never calling back: nothing more is read
-    take(packet);
     const skipPuback = () => callback(new Error('acknowledged later'));
+    // Not taken, so it comes again; what lies behind it is read on: the acknowledgements of our own words.
+    if (closing) return skipPuback();
+    take(packet);
     if (unsettled < options.maxUnsettled) skipPuback();
     else goOn = skipPuback;
   };
@@ -126,7 +127,9 @@ export function openConsumerSession(options: SessionOptions): ConsumerSession {
       if (unsettled > 0) await within(withinMs, new Promise<void>((quiet) => (onQuiet = quiet)));
       pubacks.flush();
       await within(withinMs, client.endAsync());
-      client.end(true);
+      // While an end is waited for, another is none (5.16, client.js): only its stream ends the connection then.
+      end({ kind: 'link-lost' });
+      stream.destroy();
     },
   };
   client.on('connect', ({ sessionPresent }) => {

@@ -1,13 +1,16 @@
 import { once } from 'node:events';
 import { createServer, type AddressInfo, type Server, type Socket } from 'node:net';
+import type { NodeName } from '@duskline/domain';
 import { afterEach, beforeEach, describe, expect, it, vi } from 'vitest';
 import { connectConsumer, type Consumer } from './index.ts';
 
 // A broker that speaks MQTT 3.1.1 only, by hand from its specification: what goes over the wire is compared byte for byte.
 
 const CONNECT = 1;
+const PUBLISH = 3;
 const PUBACK = 4;
 const SUBSCRIBE = 8;
+const DISCONNECT = 14;
 
 let server: Server;
 let seen: { kind: number; bytes: Buffer }[];
@@ -121,6 +124,40 @@ describe('with a broker of MQTT 3.1.1', () => {
       '40021234',
       '4002ffff',
     ]);
+  });
+});
+
+describe('a consumer that closes', () => {
+  it('does so in time though the broker never acknowledges what it was told', async () => {
+    await connect(() => Promise.resolve());
+    consumer.publishAck('marl-beck' as NodeName, Buffer.from('7'));
+    await vi.waitFor(() => expect(seen.some(({ kind }) => kind === PUBLISH)).toBe(true), 5000);
+    const gone = once(peer ?? server, 'close');
+    await consumer.close(200);
+    await gone;
+  });
+
+  it('hears the acknowledgement of what it said behind messages it no longer takes', async () => {
+    const taken: unknown[] = [];
+    await connect(() => {
+      taken.push('a message');
+      return Promise.resolve();
+    });
+    consumer.publishAck('marl-beck' as NodeName, Buffer.from('7'));
+    const said = await vi.waitFor(() => {
+      const found = seen.find(({ kind }) => kind === PUBLISH);
+      if (found === undefined) throw new Error('Nothing was published.');
+      return found.bytes;
+    }, 5000);
+    const closing = consumer.close(20_000);
+    // After the topic, whose length is in the third and fourth byte, comes the packet identifier.
+    const at = 4 + said.readUInt16BE(2);
+    peer?.write(publish(9));
+    peer?.write(Buffer.from([0x40, 2, said[at] ?? 0, said[at + 1] ?? 0]));
+    await closing;
+    expect(taken).toEqual([]);
+    expect(seen.some(({ kind }) => kind === PUBACK)).toBe(false);
+    expect(seen.at(-1)?.kind).toBe(DISCONNECT);
   });
 });
 

@@ -24,6 +24,7 @@ export const weekAway: Experiment = {
   id: 'E0',
   name: 'week-away',
   brokers: ['embedded', 'mosquitto'],
+  shortBroker: 'mosquitto',
   async run(lab, broker) {
     const stand = await openStand(lab, { broker, nodes: 1 });
     // In a network of its own where that may be had: then the wire itself is pulled.

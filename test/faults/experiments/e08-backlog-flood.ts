@@ -17,7 +17,7 @@ const RSS_MB = 600;
 export const backlogFlood: Experiment = {
   id: 'E8',
   name: 'backlog-flood',
-  measures: true,
+  place: 'alone',
   brokers: ['embedded', 'mosquitto'],
   async run(lab, broker) {
     const days = lab.full ? 30 : 3;

@@ -1,5 +1,6 @@
 import { setTimeout as sleep } from 'node:timers/promises';
 import { DAY_MS } from '@duskline/domain';
+import { waitFor } from '@duskline/test-harness';
 import { encodeMessage, topicFor } from '@duskline/wire';
 import { judge, type Experiment } from '../experiment.ts';
 import { plainClient } from '../generator/plain-client.ts';
@@ -35,7 +36,7 @@ export const dupStorm: Experiment = {
     await sendAll(stand, lab, plan, once);
     const sql = lab.openSql(stand.databaseUrl);
     await stored(sql, NODES * messages * PER_MESSAGE);
-    await sleep(3000);
+    await followedUp(sql);
     const before = await sizes(sql);
     const fromMs = Date.now();
     const again = shuffle(Array.from({ length: TIMES - 1 }, () => once).flat(), lab.chance);
@@ -124,6 +125,16 @@ async function stored(sql: Sql, rows: number): Promise<void> {
     await sleep(500);
   }
   throw new Error(`${rows} rows did not come about`);
+}
+
+/** Flags and rollups of what came are written behind it, and are no cost of a duplicate. */
+async function followedUp(sql: Sql): Promise<void> {
+  const isQuiet = async (): Promise<boolean> => {
+    const [row] = await sql<{ stale: number }[]>`select count(*)::int as stale from stale_hour`;
+    return row?.stale === 0;
+  };
+  await waitFor('what follows from the samples', isQuiet, { withinMs: 120_000, everyMs: 500 });
+  await sleep(3000);
 }
 
 async function sizes(sql: Sql): Promise<{ readonly wal: number; readonly table: number }> {

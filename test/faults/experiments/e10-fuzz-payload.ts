@@ -19,7 +19,7 @@ const MOST_RSS_MB = 450;
 export const fuzzPayload: Experiment = {
   id: 'E10',
   name: 'fuzz-payload',
-  measures: true,
+  place: 'alone',
   brokers: ['embedded', 'mosquitto'],
   async run(lab, broker) {
     const bad = lab.full ? 1_000_000 : 10_000;

@@ -23,6 +23,7 @@ interface Trial {
 export const alertHa: Experiment = {
   id: 'E11',
   name: 'alert-ha',
+  place: 'waits',
   async run(lab) {
     const each = lab.full ? 9 : 1;
     const plain = lab.full ? 1000 : 100;

@@ -15,6 +15,7 @@ import { seconds } from './figures.ts';
 export const smtpDown: Experiment = {
   id: 'E12',
   name: 'smtp-down',
+  place: 'waits',
   async run(lab) {
     const refusedMs = lab.full ? 7_200_000 : 80_000;
     const moodMs = lab.full ? 60_000 : 8_000;

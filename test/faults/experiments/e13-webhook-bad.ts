@@ -15,6 +15,7 @@ const READ_AT_MOST_BYTES = 8 * 1024 * 1024;
 export const webhookBad: Experiment = {
   id: 'E13',
   name: 'webhook-bad',
+  place: 'waits',
   async run(lab) {
     const many = lab.full ? 200 : 20;
     const badMs = lab.full ? 300_000 : 45_000;

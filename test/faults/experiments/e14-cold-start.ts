@@ -16,7 +16,7 @@ const RECOVERY_MS = 60_000;
 export const coldStart: Experiment = {
   id: 'E14',
   name: 'cold-start',
-  measures: true,
+  place: 'alone',
   async run(lab) {
     const nodes = lab.full ? 200 : 50;
     const rowsEach = lab.full ? 20_834 : 2000;

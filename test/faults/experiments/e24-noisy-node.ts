@@ -16,7 +16,7 @@ const MOST_RSS_MB = 400;
 export const noisyNode: Experiment = {
   id: 'E24',
   name: 'noisy-node',
-  measures: true,
+  place: 'alone',
   brokers: ['embedded', 'mosquitto'],
   shortBroker: 'embedded',
   async run(lab, broker) {

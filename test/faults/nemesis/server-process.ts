@@ -1,12 +1,16 @@
 import { spawn, type ChildProcess } from 'node:child_process';
 import { once } from 'node:events';
 import { readFileSync } from 'node:fs';
+import { setTimeout as sleep } from 'node:timers/promises';
 import { fileURLToPath } from 'node:url';
 import { waitFor } from '@duskline/test-harness';
 import { serverMain } from './built-programs.ts';
 
 /** The same as `serverMain`, which dies where it is told to. */
 const crashing = fileURLToPath(new URL('./crashing-server.mjs', import.meta.url));
+
+/** Longer than any stop of a server that is well; one that hangs is a fault, and not to be waited for. */
+const STOP_WITHIN_MS = 120_000;
 
 export interface ServerProcess {
   readonly httpUrl: string;
@@ -86,7 +90,14 @@ export function serverProcess({ env, httpPort, wrap = [] }: ServerOptions): Serv
     if (child === undefined || !running()) return;
     const gone = once(child, 'exit');
     child.kill(signal);
+    const late = new AbortController();
+    const tooLate = sleep(STOP_WITHIN_MS, 'late', { signal: late.signal }).catch(() => 'gone');
+    const how = await Promise.race([gone, tooLate]);
+    late.abort();
+    if (how !== 'late') return;
+    child.kill('SIGKILL');
     await gone;
+    throw new Error(`the server did not stop on ${signal}:\n${printed.slice(-2000)}`);
   }
   return {
     httpUrl,

@@ -8,7 +8,7 @@ import { openDataFolder, stationFiles } from './open-weather.ts';
  * named in the files' own headers (a Dutch ground station, a desert one, a satellite record of Ireland).
  *
  * What must hold is the "must" column of the project's research note, §14, got from an experiment of its own on ten sites with
- * the same set-up. Three stations of seven and every third week only, so the full run may differ in the second digit.
+ * the same set-up. Three stations of seven and every sixth week only, so the full run may differ in the second digit.
  */
 const FILES = [
   'daily_debilt_nl_2000_2011.csv',
@@ -29,7 +29,7 @@ const options: BacktestOptions = {
   folder,
   hidden: false,
   outsideDays: 0,
-  everyDays: 21,
+  everyDays: 42,
   paths: 200,
 };
 
@@ -41,7 +41,7 @@ describe.skipIf(present.length < FILES.length)('outlooks on real weather', () =>
     () => {
       plain = FILES.map((file) => runSite(file, options));
       const table = scoreTable(plain, 300);
-      expect(table.forecasts.value).toBeGreaterThan(900);
+      expect(table.forecasts.value).toBeGreaterThan(450);
       expect(plain.reduce((sum, { refused }) => sum + refused, 0)).toBe(0);
 
       expect(table.brierSkillVsBaseRate.value).toBeGreaterThan(0.18);
@@ -62,14 +62,15 @@ describe.skipIf(present.length < FILES.length)('outlooks on real weather', () =>
 
   it('say when a dark node will be back', () => {
     const table = scoreTable(plain, 0);
-    expect(table.returns.value).toBeGreaterThan(60);
+    expect(table.returns.value).toBeGreaterThan(30);
     expect(table.returnCrpsDays.value).toBeLessThan(0.95);
   });
 
   it(
     'gain from three true days given from outside',
     () => {
-      const given = { ...options, outsideDays: 3 };
+      // Of two stations only, so twice as often.
+      const given = { ...options, everyDays: 21, outsideDays: 3 };
       const table = scoreTable([runSite(FILES[0]!, given), runSite(FILES[1]!, given)], 0);
       expect(table.brierSkillVsBaseRate.value).toBeGreaterThan(0.45);
       expect(table.crpsSkillVs7Day.value).toBeGreaterThan(0.4);

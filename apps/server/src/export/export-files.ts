@@ -1,8 +1,14 @@
-import { createReadStream, createWriteStream } from 'node:fs';
+import { createReadStream, createWriteStream, fdatasync } from 'node:fs';
 import { mkdir, open, rename, rm, stat } from 'node:fs/promises';
 import { createHash } from 'node:crypto';
 import { join } from 'node:path';
 import { Transform, type Readable, type Writable } from 'node:stream';
+
+/**
+ * Written to disk so many bytes at a time: what the system holds back is written all at once later, and the database beside it
+ * waits seconds for a commit meanwhile.
+ */
+const SYNC_BYTES = 8 << 20;
 
 /** Files of exports, a folder each. A file that is not whole bears another name, so that it is never taken for one. */
 export interface ExportFiles {
@@ -27,12 +33,17 @@ export function exportFiles(folder: string): ExportFiles {
       await mkdir(place(id), { recursive: true, mode: 0o700 });
       const hash = createHash('sha256');
       let bytes = 0;
+      let syncedBytes = 0;
       const file = createWriteStream(broken(id), { mode: 0o600 });
       const out = new Transform({
         transform(chunk: Uint8Array, _encoding, done) {
           hash.update(chunk);
           bytes += chunk.length;
-          done(null, chunk);
+          // A stream that was broken has no file any more.
+          const { fd } = file as { readonly fd?: number | null };
+          if (bytes - syncedBytes < SYNC_BYTES || typeof fd !== 'number') return done(null, chunk);
+          syncedBytes = bytes;
+          fdatasync(fd, (error) => done(error, chunk));
         },
       });
       // A disk that is full may say so when nobody is writing; whoever writes next is told.
