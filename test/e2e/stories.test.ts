@@ -2,11 +2,14 @@ import { mkdtempSync, readFileSync, rmSync } from 'node:fs';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { launchBrowser, waitFor } from '@duskline/test-harness';
+import { Ajv } from 'ajv';
+import addFormats from 'ajv-formats';
 import mqtt from 'mqtt';
 import type { Browser } from 'playwright-core';
 import { afterAll, beforeAll, describe, expect, it } from 'vitest';
 import type { DemoProcess } from './demo-process.ts';
-import { namesInZip } from './names-in-zip.ts';
+import { readZip } from '../../apps/server/src/export/testing-zip.ts';
+import { dataPackageProfile } from '../reference/export/data-package-profile.ts';
 import { startReadyDemo } from './ready-demo.ts';
 import { watchPages, type WatchedPages } from './watched-pages.ts';
 
@@ -103,10 +106,16 @@ describe.each(screens)('on a %s', (screen, options) => {
     const fetching = page.waitForEvent('download', { timeout: 60_000 });
     await page.getByRole('link', { name: 'Download' }).first().click({ timeout: 60_000 });
     const file = await (await fetching).path();
-    const names = namesInZip(readFileSync(file));
+    const files = await readZip(readFileSync(file));
     // What answers the five questions of unit, zone, missing values, reason of gaps and position.
-    for (const needed of ['datapackage.json', 'gaps.csv', 'sites.csv'])
-      expect(names.some((one) => one.endsWith(needed))).toBe(true);
+    for (const needed of ['observations.csv', 'gaps.csv', 'sites.csv', 'metrics.csv'])
+      expect([...files.keys()]).toContain(needed);
+    // Of a fleet that lives, not of one made up for a test of packages.
+    const descriptor: unknown = JSON.parse(files.get('datapackage.json')?.toString('utf8') ?? '');
+    const ajv = new Ajv({ allErrors: true, strictTypes: false });
+    (addFormats as unknown as (instance: Ajv) => void)(ajv);
+    const validate = ajv.compile(dataPackageProfile);
+    expect(validate(descriptor), JSON.stringify(validate.errors)).toBe(true);
     await page.context().close();
   });
 });

@@ -64,7 +64,7 @@ export const killIngest: Experiment = {
       restartMs.push(await restartToFirstCommit(stand.server, nodes, heard));
     }
     await sleep(500);
-    const settled = await settle(nodes, lab.full ? 300_000 : 90_000);
+    const settled = await settle(nodes, lab.full ? 300_000 : 240_000);
     const verdict = await stand.check(nodes);
     const p95 = percentile(restartMs, 0.95);
     const points = Math.floor(kills / 2);
