@@ -110,7 +110,7 @@ describe('single statements while their connections are killed', () => {
       expect(await kill()).toBe(6);
       await waitFor('the sockets to close', async () => {
         const [open] = await witness`
-          select count(*)::int as n from pg_stat_activity where application_name = ${VICTIMS}`;
+          select count(*)::int as n from pg_stat_activity where application_name = ${VICTIMS} and datname = current_database()`;
         return open?.['n'] === 0;
       });
       // A container's port forwarder passes the closing on a little later.
