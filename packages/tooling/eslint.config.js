@@ -87,6 +87,24 @@ export default ts.config(
     languageOptions: { globals: { ...globals.browser } },
   },
   {
+    files: ['apps/web/src/**'],
+    ignores: ['apps/web/src/lib/live/ask-again.ts'],
+    rules: {
+      'no-restricted-imports': [
+        'error',
+        {
+          paths: [
+            {
+              name: '$app/navigation',
+              importNames: ['invalidate'],
+              message: 'It drops a click whose page is still fetched: use askAgain.',
+            },
+          ],
+        },
+      ],
+    },
+  },
+  {
     files: ['**/*.svelte', '**/*.svelte.ts'],
     languageOptions: { parserOptions: { parser: ts.parser } },
     rules: { 'svelte/no-at-html-tags': 'error', 'svelte/no-navigation-without-resolve': 'off' },

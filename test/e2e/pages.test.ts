@@ -278,6 +278,35 @@ describe('without coverage', () => {
     await mended.cut();
   });
 
+  it('goes where its reader clicked, though news came before the page did', async () => {
+    const port = await freePort();
+    const line = await openBreakableLine(demo.lines.web, port);
+    const page = await signedIn({}, line.url);
+    await page.getByText('live', { exact: true }).waitFor();
+    let letPass = (): void => undefined;
+    const held = new Promise<void>((resolve) => {
+      letPass = resolve;
+    });
+    await page.route('**/api/v1/sites/tarn-gill', async (route) => {
+      await held;
+      await route.continue();
+    });
+    const asked = page.waitForRequest('**/api/v1/sites/tarn-gill');
+    await page.locator('tr[data-site="tarn-gill"] [data-row-link]').click();
+    await asked;
+    // A line that comes back is news for all that is shown: the page asks for the whole fleet again.
+    await line.cut();
+    await page.getByText(/not live$/).waitFor();
+    const mended = await openBreakableLine(demo.lines.web, port);
+    await page.getByText('live', { exact: true }).waitFor();
+    await page.waitForTimeout(1_000);
+    letPass();
+    await page.getByRole('heading', { level: 1, name: 'Tarn Gill' }).waitFor();
+    expect(new URL(page.url()).pathname).toBe('/sites/tarn-gill');
+    await page.close();
+    await mended.cut();
+  });
+
   it('keeps nothing on the device after signing out', async () => {
     const page = await signedIn({});
     await page.evaluate(async () => {

@@ -44,13 +44,24 @@ describe.each(screens)('on a %s', (screen, options) => {
     // What needs somebody stands first: Rushy Sluice is running down, and the page says what would gain days.
     await page.locator('tr[data-site="rushy-sluice"] [data-row-link]').click();
     await page.getByRole('heading', { name: 'What would help' }).waitFor();
-    const site = screen === 'phone' ? 'withy-weir' : 'rushy-sluice';
-    await page.goto(`${demo.lines.web}/sites/${site}`);
+    const asked = () =>
+      page.evaluate(async () => {
+        const answer = await fetch('/api/v1/nodes/rushy-sluice-1/settings');
+        const { requests } = (await answer.json()) as {
+          requests: { id: string; answeredAt: string | null }[];
+        };
+        return requests[0];
+      });
+    const before = await asked();
     const ask = page.getByRole('button', { name: /^Ask for thrift until/ });
     await ask.waitFor({ timeout: 90_000 });
     await ask.click();
     // The node answers by itself: what was asked for is in force, by its own word.
     await page.getByText('In force, by the node’s own word').waitFor({ timeout: 90_000 });
+    await waitFor('the node’s answer to this request', async () => {
+      const last = await asked();
+      return last !== undefined && last.id !== before?.id && last.answeredAt !== null;
+    });
     await page.goto(`${demo.lines.web}/rounds`);
     await page.locator('h1').waitFor();
     expect(await page.locator('main').innerText()).toContain('Rushy Sluice');

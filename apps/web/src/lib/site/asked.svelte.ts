@@ -7,28 +7,33 @@ export type Answer<T> =
 
 /**
  * One question to the API whose answer a part of a page waits for. Asked again, the last answer stays until the next is there:
- * nothing jumps under a reader's eyes.
+ * nothing jumps under a reader's eyes. An answer that comes late is shown all the same, unless one to a later question is
+ * there already: of a server that takes longer to answer than news to come, something is seen at last.
  */
 export class Asked<T> {
   answer = $state.raw<Answer<T>>({ kind: 'waiting' });
-  #round = 0;
+  #asked = 0;
+  #answered = 0;
 
   async ask(question: () => Promise<T>): Promise<void> {
-    this.#round += 1;
-    const round = this.#round;
+    this.#asked += 1;
+    const round = this.#asked;
     try {
       const value = await question();
-      if (round === this.#round) this.answer = { kind: 'there', value };
+      if (round <= this.#answered) return;
+      this.#answered = round;
+      this.answer = { kind: 'there', value };
     } catch (cause) {
       if (!(cause instanceof ApiProblem)) throw cause;
-      if (round === this.#round && this.answer.kind !== 'there')
-        this.answer = { kind: 'failed', why: cause.message };
+      if (round <= this.#answered || this.answer.kind === 'there') return;
+      this.#answered = round;
+      this.answer = { kind: 'failed', why: cause.message };
     }
   }
 
   /** What was asked for another subject is not shown for this one. */
   forget(): void {
-    this.#round += 1;
+    this.#answered = this.#asked;
     this.answer = { kind: 'waiting' };
   }
 }

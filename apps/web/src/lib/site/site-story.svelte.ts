@@ -27,8 +27,9 @@ export class SiteStory {
   readonly logbook = new Asked<SiteStoryJson>();
   readonly #siteId: string;
   readonly #node: string | undefined;
-
   readonly #seesPlace: boolean;
+  #thinks = false;
+  #isToThink = false;
 
   /** @param seesPlace may the reader see where the site is, and its pictures? */
   constructor(siteId: string, node: string | undefined, seesPlace: boolean) {
@@ -37,14 +38,27 @@ export class SiteStory {
     this.#node = node;
   }
 
-  /** What follows from the outlook: asked again with every new one; what takes the server longest comes last. */
+  /**
+   * What follows from the outlook: asked again with every new one, though not before the last were answered; what takes the
+   * server longest comes last.
+   */
   async askThoughts(): Promise<void> {
     const node = this.#node;
     if (node === undefined) return;
+    this.#isToThink = true;
+    if (this.#thinks) return;
+    this.#thinks = true;
     const api = apiClient();
-    await this.learnt.ask(() => api.learnt(node));
-    await this.helps.ask(() => api.whatHelps(node));
-    await this.season.ask(() => api.season(node));
+    try {
+      while (this.#isToThink) {
+        this.#isToThink = false;
+        await this.learnt.ask(() => api.learnt(node));
+        await this.helps.ask(() => api.whatHelps(node));
+        await this.season.ask(() => api.season(node));
+      }
+    } finally {
+      this.#thinks = false;
+    }
   }
 
   /** What may have changed with any news. */

@@ -3,6 +3,7 @@ import { failLoad } from '$lib/fail-load.ts';
 import type { PageLoad } from './$types';
 
 export const load: PageLoad = async (event) => {
+  event.depends('duskline:quarantine');
   const chosen = (key: string) => event.url.searchParams.get(key) ?? undefined;
   const [node, code, after] = [chosen('node'), chosen('code'), chosen('after')];
   const query = {
