@@ -7,6 +7,7 @@ import { dataPackageProfile } from './data-package-profile.ts';
 import { exported, READINGS } from './made-up-source.ts';
 
 interface Descriptor {
+  readonly $schema: string;
   readonly resources: readonly {
     readonly name: string;
     readonly path: string;
@@ -62,6 +63,8 @@ describe('a package', () => {
     for (const choices of [{}, { wide: true, localTime: true }, { format: 'parquet' }] as const) {
       const descriptor = descriptorOf(await readZip(await exported(choices)));
       expect(validate(descriptor), JSON.stringify(validate.errors)).toBe(true);
+      // The profile takes any text here.
+      expect(descriptor.$schema).toBe('https://datapackage.org/profiles/2.0/datapackage.json');
     }
     // The profile can say no: to each of these, which differ from a package in one thing.
     const packageWith = (resource: object) => ({
@@ -72,7 +75,16 @@ describe('a package', () => {
         type: 'table',
         schema: { fields: [{ name: 'x', type: 'number' }], ...schema },
       });
-    expect(validate(tableWith({}))).toBe(true);
+    const keyed = (reference: object) =>
+      tableWith({ foreignKeys: [{ fields: ['x', 'x'], reference }] });
+    for (const right of [
+      tableWith({}),
+      tableWith({ fields: [{ name: 'x', type: 'datetime', format: '%Y' }] }),
+      keyed({ fields: ['x'] }),
+      packageWith({ schema: 'schema.json' }),
+      packageWith({ dialect: { quoteChar: '' } }),
+    ])
+      expect(validate(right), JSON.stringify(right)).toBe(true);
     for (const wrong of [
       { resources: [] },
       { resources: [{ path: 'a.csv' }] },
@@ -88,6 +100,22 @@ describe('a package', () => {
       tableWith({ primaryKey: ['x', 'x'] }),
       tableWith({ foreignKeys: [{ fields: ['x'] }] }),
       tableWith({ foreignKeys: [{ fields: ['x'], reference: { resource: 'b', fields: 'x' } }] }),
+      keyed({ fields: ['x', 'x'] }),
+      { ...packageWith({}), $schema: 2 },
+      { ...packageWith({}), keywords: [] },
+      { ...packageWith({}), contributors: [{ givenName: 1 }] },
+      packageWith({ homepage: 'no address' }),
+      packageWith({ sources: [{}] }),
+      packageWith({ licenses: [{ title: 'Free' }] }),
+      packageWith({ schema: 7 }),
+      packageWith({ dialect: { headerRows: [0] } }),
+      packageWith({ dialect: { itemType: 'text' } }),
+      tableWith({ fieldsMatch: 'exact' }),
+      tableWith({ fields: [{ name: 'x', type: 'list' }] }),
+      tableWith({ fields: [{ name: 'x', type: 'string', missingValues: [null] }] }),
+      tableWith({ fields: [{ name: 'x', type: 'string', categoriesOrdered: 'yes' }] }),
+      tableWith({ fields: [{ name: 'x', type: 'boolean', trueValues: [] }] }),
+      tableWith({ fields: [{ name: 'x', type: 'date', constraints: { minimum: 1 } }] }),
     ])
       expect(validate(wrong), JSON.stringify(wrong)).toBe(false);
   });
