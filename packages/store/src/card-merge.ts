@@ -26,6 +26,8 @@ export async function storedAround(
       where node_id = ${nodeId}
         and layout_id = any(array(select id from layout))
         and observed_at between to_timestamp(from_ms / 1000) and to_timestamp(to_ms / 1000)
+      -- Keeps the planner from joining after reading the whole of the node, which it tries without statistics.
+      offset 0
     ) sample
     join layout on layout.id = sample.layout_id
     order by sample.observed_at`.execute(db);

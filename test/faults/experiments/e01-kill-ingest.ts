@@ -17,9 +17,10 @@ const RESTART_P95_MS = 5000;
 export const killIngest: Experiment = {
   id: 'E1',
   name: 'kill-ingest',
+  place: 'alone',
   brokers: ['embedded', 'mosquitto'],
   async run(lab, broker) {
-    const kills = lab.full ? 50 : 6;
+    const kills = lab.full ? 50 : 5;
     const longestMs = lab.full ? 10_000 : 2500;
     const stand = await openStand(lab, { broker, nodes: NODES });
     const { server } = stand;

@@ -9,8 +9,8 @@ import { cardImportJson, previewJson, settingsFrom } from './card-json.ts';
 import { lookAtStore, mergeRule } from './look-at-store.ts';
 import { planAfter, readCard, type ReadDeps, type ReadText } from './read-card.ts';
 
-/** Samples merged at once: a transaction of some tens of milliseconds, in which the node's own messages wait. */
-const BATCH_SAMPLES = 4000;
+/** Samples merged at once: a transaction of some tenths of a second, in which the node's own messages wait. */
+const BATCH_SAMPLES = 10_000;
 /** Imports at work at the same time; the others wait to be asked again. */
 const AT_ONCE = 2;
 const LISTED = 50;
