@@ -1,10 +1,15 @@
 import mqtt from 'mqtt';
 
+export interface PlainMessage {
+  readonly topic: string;
+  readonly payload: Buffer;
+}
+
 /** Publishes whatever it is given, `inFlight` at a time, and waits for each PUBACK; comes back after breaks. */
 export interface PlainClient {
   readonly publishAll: (
     count: number,
-    make: (i: number) => { readonly topic: string; readonly payload: Buffer },
+    make: (i: number) => PlainMessage | Promise<PlainMessage>,
   ) => Promise<void>;
   readonly close: () => Promise<void>;
 }
@@ -30,7 +35,7 @@ export function plainClient(options: {
       let next = 0;
       const work = async () => {
         while (next < count) {
-          const { topic, payload } = make(next++);
+          const { topic, payload } = await make(next++);
           await client.publishAsync(topic, payload, { qos: 1 });
         }
       };
