@@ -35,7 +35,7 @@ export function createFleetLook(
     covering: (nodeId) => covering.get(nodeId) ?? [],
     async look(nowMs) {
       const [pulses, open, memory, settings, health] = await Promise.all([
-        store.signs.fleet(),
+        store.signs.fleet(nowMs),
         store.alerts.open(FLEET_NUMBER),
         store.alerts.memory(FLEET_NUMBER),
         store.ruleSettings.ofFleet(),

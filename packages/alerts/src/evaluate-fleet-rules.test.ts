@@ -98,6 +98,90 @@ describe('the rules about the fleet', () => {
     expect(run(facts({}), [open]).changes).toMatchObject([{ kind: 'end', id: '0-1' }]);
   });
 
+  describe('in bad weather for many', () => {
+    // Row 2 of the table: P ≥ 60 % within five days; cleared below 40 %.
+    const chances = (p: number): Partial<FleetNode> => ({
+      ahead: {
+        darkWithin3DaysProbability: p / 2,
+        darkWithin7DaysProbability: p,
+        darkWithin14DaysProbability: p,
+      },
+    });
+    const sky = (...given: readonly Partial<FleetNode>[]) =>
+      facts({
+        nodes: [1, 2, 3, 4, 5].map((id, i) => ({ ...make(id, '', 30_000), ...given[i] })),
+      });
+    const open: Alert = {
+      id: alertId('0-7'),
+      nodeId: nodeId(0),
+      siteId: '' as SiteId,
+      rule: 'bad-weather',
+      priority: 'P3',
+      state: 'new',
+      openedAtMs: nowMs - HOUR_MS,
+      text: { sentence: '', figures: '', byWhen: '', todo: '', bring: '', cautions: [] },
+    };
+
+    it('give one alert for all it takes down, and quiet them', () => {
+      // Within five days, halfway between the third and the seventh: 0.5 × (0.45 + 0.9) = 0.68, and so on.
+      const { changes, covering } = run(sky(chances(0.9), chances(1), chances(0.85), chances(0.5)));
+      expect(changes).toMatchObject([
+        {
+          kind: 'open',
+          rule: 'bad-weather',
+          priority: 'P3',
+          text: {
+            sentence: '3 sites will likely stop within 5 days for want of sun.',
+            figures: 'Site 2 75 %, Site 1 68 %, Site 3 64 %; 3 of 5 sites that are heard.',
+          },
+        },
+      ]);
+      expect([...covering]).toEqual([
+        [2, ['bad-weather']],
+        [1, ['bad-weather']],
+        [3, ['bad-weather']],
+      ]);
+    });
+
+    it('leave a site its own call that runs down for its own reason, or whose darkness is accepted', () => {
+      expect(opened(sky(chances(0.9), chances(0.9)))).toEqual([]);
+      const faulty = { ...chances(0.9), openRules: ['charging-fault'] };
+      expect(opened(sky(chances(0.9), chances(0.9), faulty))).toEqual([]);
+      const accepted = { ...chances(0.9), isAcceptedDark: true };
+      expect(opened(sky(chances(0.9), chances(0.9), accepted))).toEqual([]);
+      const dark = { ...chances(0.9), state: 'dark-as-designed' as const };
+      expect(opened(sky(chances(0.9), chances(0.9), dark))).toEqual([]);
+      // A wrong clock empties no battery.
+      const unset = { ...chances(0.9), openRules: ['clock-wrong'] };
+      expect(opened(sky(chances(0.9), chances(0.9), unset))).toEqual(['bad-weather:']);
+    });
+
+    it('go on covering between their limits while the alert is open, and end when too few are left', () => {
+      const between = sky(chances(0.7), chances(0.7), chances(0.7));
+      expect(run(between).covering.size).toBe(0);
+      const stays = run(between, [open]);
+      expect(stays.changes).toEqual([]);
+      expect([...stays.covering.keys()].sort()).toEqual([1, 2, 3]);
+      const better = sky(chances(0.7), chances(0.7), chances(0.3));
+      const once = run(better, [open]);
+      expect(once.changes).toEqual([]);
+      expect(run(better, [open], once.memory).changes).toMatchObject([{ kind: 'end', id: '0-7' }]);
+    });
+
+    it('are for today where one may stop within two days', () => {
+      const soon = {
+        ahead: {
+          darkWithin3DaysProbability: 0.95,
+          darkWithin7DaysProbability: 1,
+          darkWithin14DaysProbability: 1,
+        },
+      };
+      expect(run(sky(chances(0.9), chances(0.9), soon)).changes).toMatchObject([
+        { rule: 'bad-weather', priority: 'P2' },
+      ]);
+    });
+  });
+
   it('say that the fault is ours after two looks a minute apart, and quiet everybody', () => {
     const nodes = [1, 2, 3, 4].map((id) => make(id, 'Moornet', 40 * MINUTE_MS));
     const first = run(facts({ nodes }));

@@ -25,22 +25,27 @@ export function evaluateFleetRules(
   for (const rule of rules) {
     const findings = rule.evaluate(facts);
     for (const finding of [...findings, ...forgotten(rule, findings, before.open)]) {
+      const alert = before.open.find((one) => isAbout(one, rule, finding.subject));
       const step = advanceRule(asFinding(finding), {
         rule: rule.key,
         subject: finding.subject,
         nowMs: facts.nowMs,
         delays: delaysOf(rule, facts.settings?.[rule.key]),
-        open: before.open.find((alert) => isAbout(alert, rule, finding.subject)),
+        open: alert,
         known: before.memory.find((entry) => isAbout(entry, rule, finding.subject)),
       });
       if (step.change !== undefined) changes.push(step.change);
       if (step.memory !== undefined) memory.push(step.memory);
-      if (finding.kind !== 'holds') continue;
-      for (const node of finding.covers)
+      for (const node of coveredBy(finding, alert !== undefined))
         covering.set(node, [...(covering.get(node) ?? []), rule.key]);
     }
   }
   return { changes, memory, covering };
+}
+
+function coveredBy(finding: FleetFinding, isOpen: boolean): readonly NodeId[] {
+  if (finding.kind === 'holds') return finding.covers;
+  return finding.kind === 'undecided' && isOpen ? (finding.covers ?? []) : [];
 }
 
 const isAbout = (

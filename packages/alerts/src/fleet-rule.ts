@@ -4,9 +4,11 @@ import type {
   NodeId,
   NodeState,
   Priority,
+  RuleKey,
   RuleSettings,
   SiteId,
 } from '@duskline/domain';
+import type { DarkChances } from './dark-probability.ts';
 import type { Delay, RuleSetting } from './rule.ts';
 import { valuesOf } from './rule.ts';
 
@@ -20,6 +22,12 @@ export interface FleetNode {
   readonly link?: string;
   readonly lastHeardAtMs?: number;
   readonly usualGapMs: number;
+  /** Of its newest outlook, where that could be made. */
+  readonly ahead?: DarkChances;
+  /** The rules whose alerts about it are open. */
+  readonly openRules?: readonly RuleKey[];
+  /** Somebody accepts that it is dark now. */
+  readonly isAcceptedDark?: boolean;
 }
 
 /** What the rules about the fleet look at. */
@@ -71,8 +79,8 @@ export type FleetFinding =
       readonly covers: readonly NodeId[];
     }
   | { readonly kind: 'clear'; readonly subject: string; readonly why: string }
-  /** Between its limits: an open alert about it stays, none is raised. */
-  | { readonly kind: 'undecided'; readonly subject: string };
+  /** Between its limits: an open alert about it stays and goes on explaining these nodes, none is raised. */
+  | { readonly kind: 'undecided'; readonly subject: string; readonly covers?: readonly NodeId[] };
 
 /** A rule about the fleet: one file in fleet-rules/, one line in fleet-rules/index.ts. */
 export interface FleetRule {

@@ -158,7 +158,9 @@ const DANGER: readonly RuleKey[] = ['tamper', 'battery-temperature'];
 const EVENTS: readonly RuleKey[] = [
   ...['dark-as-designed', 'snow-probable', 'charge-blocked', 'first-light'],
 ];
-const FLEET: readonly RuleKey[] = ['shared-link-down', 'not-ours', 'nobody-coming', 'visit-late'];
+const FLEET: readonly RuleKey[] = [
+  ...['shared-link-down', 'bad-weather', 'not-ours', 'nobody-coming', 'visit-late'],
+];
 const EVERY: readonly RuleKey[] = [...NODE, ...DANGER, ...EVENTS, ...FLEET];
 
 /** Pairs in no chain, and why; where a chain has a condition, why they are two when it does not hold stands there too. */
@@ -206,7 +208,7 @@ export const pairsApart: readonly PairsApart[] = [
       'its charge does not explain the silence, so what is known of its charge does not either',
   },
   {
-    these: ['shared-link-down', 'not-ours'],
+    these: ['shared-link-down', 'bad-weather', 'not-ours'],
     those: [...NODE, ...DANGER, ...FLEET],
     because:
       'what they explain of a node is quiet under them (quietUnder); what stays is the node’s own, known before',
@@ -218,6 +220,12 @@ export const pairsApart: readonly PairsApart[] = [
       'they are about people: that nobody comes is another matter than what they should come for',
   },
 ];
+
+/** What of a node’s own makes this rule true, in whatever weather. */
+export const causesOf = (rule: RuleKey): readonly RuleKey[] =>
+  causeChains.flatMap(({ begins, follows, when }) =>
+    when === undefined && follows.includes(rule) ? begins : [],
+  );
 
 /** Whether two rules, both true of a node now, see one physical cause. */
 export function isOneCause(a: RuleKey, b: RuleKey, facts: RuleFacts): boolean {

@@ -1,4 +1,4 @@
-import type { MetricKey, NodeId, SiteId } from '@duskline/domain';
+import type { MetricKey, NodeId, RuleKey, SiteId } from '@duskline/domain';
 
 /** Share (0–1.5) of a cloudless harvest that one solar day had, in the hours in which the battery could take it. */
 export interface YieldDay {
@@ -26,6 +26,16 @@ export interface FleetPulse {
   readonly usualGapMs: number;
   readonly lastOutlookAtMs?: number;
   readonly lastObservedAtMs?: number;
+  /** Chances (0–1) of its newest outlook, where that could be made. */
+  readonly ahead?: {
+    readonly darkWithin3DaysProbability: number;
+    readonly darkWithin7DaysProbability: number;
+    readonly darkWithin14DaysProbability: number;
+  };
+  /** The rules whose alerts about it are open. */
+  readonly openRules: readonly RuleKey[];
+  /** Somebody accepts that the site is dark now. */
+  readonly isAcceptedDark: boolean;
 }
 
 /** What diagnosis and rules ask of the past, beside the hourly history. */
@@ -55,6 +65,6 @@ export interface SignStore {
    * before are looked at. The latest values hold none of them.
    */
   sentUnsure(nodeId: NodeId, sinceMs: number): Promise<boolean>;
-  /** Every node in service. */
-  fleet(): Promise<readonly FleetPulse[]>;
+  /** Every node in service, as it stands now. */
+  fleet(nowMs: number): Promise<readonly FleetPulse[]>;
 }

@@ -70,16 +70,27 @@ export function createSignStore(sql: Sql): SignStore {
         limit 1`;
       return rows.length > 0;
     },
-    async fleet() {
+    async fleet(nowMs) {
       const rows = await sql<FleetRow[]>`
         select node.id as node_id, node.site_id, site.name, node.link, node.power -> 'usualGapS' as gap_s,
-          pulse.last_heard_at, pulse.last_observed_at, open.state, latest.issued_at
+          pulse.last_heard_at, pulse.last_observed_at, open.state, latest.issued_at, latest.dark_within_3_days,
+          latest.dark_within_7_days, latest.dark_within_14_days,
+          array(select rule from alert where alert.node_id = node.id and ended_at is null order by rule) as open_rules,
+          exists(
+            select from accepted_gap gap
+            where gap.site_id = node.site_id and ended_at is null
+              and to_timestamp(${nowMs}::float8 / 1000) >= from_at and to_timestamp(${nowMs}::float8 / 1000) < until_at
+          ) as accepted
         from node
         join site on site.id = node.site_id
         join node_pulse pulse on pulse.node_id = node.id
         left join node_interval open on open.node_id = node.id and open.to_at is null
         left join lateral (
-          select issued_at from outlook where outlook.node_id = node.id and not hindcast order by issued_at desc limit 1
+          select issued_at, dark_within_3_days, dark_within_7_days, dark_within_14_days
+          from outlook
+          where outlook.node_id = node.id and not hindcast
+          order by issued_at desc
+          limit 1
         ) latest on true
         where node.retired_at is null
         order by node.id`;
@@ -142,6 +153,11 @@ interface FleetRow {
   readonly state: NodeState | null;
   readonly issued_at: number | null;
   readonly last_observed_at: number | null;
+  readonly dark_within_3_days: number | null;
+  readonly dark_within_7_days: number | null;
+  readonly dark_within_14_days: number | null;
+  readonly open_rules: readonly RuleKey[];
+  readonly accepted: boolean;
 }
 
 const pulseOf = (row: FleetRow): FleetPulse => ({
@@ -154,6 +170,19 @@ const pulseOf = (row: FleetRow): FleetPulse => ({
   ...(row.last_heard_at === null ? {} : { lastHeardAtMs: row.last_heard_at }),
   ...(row.issued_at === null ? {} : { lastOutlookAtMs: row.issued_at }),
   ...(row.last_observed_at === null ? {} : { lastObservedAtMs: row.last_observed_at }),
+  ...(row.dark_within_3_days === null ||
+  row.dark_within_7_days === null ||
+  row.dark_within_14_days === null
+    ? {}
+    : {
+        ahead: {
+          darkWithin3DaysProbability: row.dark_within_3_days,
+          darkWithin7DaysProbability: row.dark_within_7_days,
+          darkWithin14DaysProbability: row.dark_within_14_days,
+        },
+      }),
+  openRules: row.open_rules,
+  isAcceptedDark: row.accepted,
 });
 
 /** Days already kept are kept anew: late readings change them. */

@@ -220,6 +220,8 @@ export function springWorld(seed: number): WorldPlan {
     looksAt: ({ name, fires, silentAbout }, atMs) =>
       name !== undefined || fires !== undefined || silentAbout !== undefined || atMs % DAY_MS === 0,
     spells,
+    // Each runs down for a reason of its own.
+    fleetSilentAbout: [{ rule: 'bad-weather' }],
     nodes,
   };
 }

@@ -2,6 +2,7 @@ import { DAY_MS, HOUR_MS } from '@duskline/domain';
 import { createWeather, sound, throughSnow, withSpells, type Spell } from '@duskline/simulator';
 import type { NodePlan, WorldPlan } from '../plan.ts';
 import { carriedLoad, pretendSite, type SiteWish } from './pretend-site.ts';
+import { tunedTo } from './tuned-to-stop.ts';
 
 const PAST_DAYS = 20;
 const LIVE_DAYS = 9;
@@ -47,6 +48,18 @@ export function winterWorld(seed: number): WorldPlan {
       startRatio: 0.25,
       fires: ['restart-out-of-reach'],
       silentAbout: ['silent-unexplained'],
+    };
+  };
+  /** Sound, and too lean for a week without sun: one weather for all of them. */
+  const lean = (id: string, name: string, place: number): NodePlan => {
+    const wish = pretendSite({ id, name, place, battery: { ratedWh: 220 } });
+    const at = { seed, index: place, weather, startMs, fromMs: day(5.5), untilMs: day(8) };
+    const { site } = tunedTo('farewell', wish, { ...at, quietMs: 6 * HOUR_MS });
+    return {
+      site,
+      index: place,
+      fires: ['bad-weather'],
+      silentAbout: ['charging-fault', 'load-abnormal', 'overdue'],
     };
   };
   const morning = (days: number) => day(Math.floor(days)) + 8 * HOUR_MS;
@@ -103,6 +116,9 @@ export function winterWorld(seed: number): WorldPlan {
         { mishap: () => ({ ...sound, protectionFailed: true }), fires: ['battery-temperature'] },
       ),
       neverBack(),
+      lean('thin-ling', 'Thin Ling', 2),
+      lean('scant-shaw', 'Scant Shaw', 3),
+      lean('bare-stang', 'Bare Stang', 4),
       ...[6, 8, 11, 12].map((place) =>
         node({
           id: `peer-${place}`,

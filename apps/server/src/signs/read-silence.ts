@@ -16,7 +16,7 @@ export async function readSilence(
 ): Promise<SilenceSeen> {
   const { node, nowMs, lastHeardAtMs = nowMs } = facts;
   const [fleet, misdatedMessages, panelV] = await Promise.all([
-    node.link === undefined ? Promise.resolve([]) : store.signs.fleet(),
+    node.link === undefined ? Promise.resolve([]) : store.signs.fleet(nowMs),
     store.signs.misdated(node.name, lastHeardAtMs),
     lastPanelVolts(store, facts),
   ]);

@@ -79,7 +79,7 @@ function checksOf({
           : undefined,
       ),
     async () => {
-      const oldest = outlookLagMs(await store.signs.fleet(), now()) ?? 0;
+      const oldest = outlookLagMs(await store.signs.fleet(now()), now()) ?? 0;
       return oldest > OUTLOOK_LATE_MS ? `An outlook is ${sayDuration(oldest)} behind.` : undefined;
     },
     async () => {

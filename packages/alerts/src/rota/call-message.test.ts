@@ -99,6 +99,16 @@ const fleetNode = (id: number, silentMin: number, link = 'Fell Mobile') => ({
 });
 const fleetCases: readonly Partial<FleetFacts>[] = [
   { nodes: [...[1, 2, 3, 4].map((id) => fleetNode(id, 50)), fleetNode(5, 1, 'Dalecall')] },
+  {
+    nodes: [1, 2, 3, 4].map((id) => ({
+      ...fleetNode(id, 1),
+      ahead: {
+        darkWithin3DaysProbability: 0.9,
+        darkWithin7DaysProbability: 1,
+        darkWithin14DaysProbability: 1,
+      },
+    })),
+  },
   { server: { startedAtMs: 0, databaseDown: true } },
   { rotaGap: { fromMs: startMs, says: 'Nobody from Fri 27 Nov 18:00 to 22:00.' } },
   {

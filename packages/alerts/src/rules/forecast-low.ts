@@ -20,6 +20,7 @@ export const forecastLow = defineRule({
   },
   onDelay: { ms: 0, runs: 2 },
   offDelay: { ms: 0, runs: 2 },
+  quietUnder: ['bad-weather'],
   evidenceAtMs: ({ outlook }) => outlook?.issuedAtMs,
   evaluate(facts, values) {
     const accepted = quietWhileAccepted(facts);
