@@ -1,6 +1,20 @@
-import { MINUTE_MS, sayMoment, sayPercent } from '@duskline/domain';
+import { MINUTE_MS, sayMoment, sayPercent, type ChargeEstimate } from '@duskline/domain';
 import { visitCautions } from '../cautions.ts';
 import { defineRule } from '../rule.ts';
+
+/** A fall of the signal over 14 days that makes the link the first suspect, dB: as the causes of silence weigh it, 0.3 a day. */
+const FALLING_DB = 4.2;
+
+/** What is known already is stated; only what is left to find out is asked of whoever goes. */
+function whatToDo(charge: ChargeEstimate | undefined, signalChangeDb: number | undefined): string {
+  const power =
+    charge === undefined ? '' : `Its charge was ${sayPercent(charge.ratio)}: it did not run dry. `;
+  if (signalChangeDb === undefined)
+    return `Call the land-owner. ${power}How its signal was is not known. Visit: board, card, power cable, aerial.`;
+  return signalChangeDb < -FALLING_DB
+    ? `Call the land-owner. ${power}Its signal had fallen by ${Math.round(-signalChangeDb)} dB in 14 days: wait one bright day for its backlog, then visit: aerial, its cable, board.`
+    : `Call the land-owner. ${power}Its signal had not been falling, so waiting will not help. Visit: board, card, power cable, aerial.`;
+}
 
 /** Silent, unexplained: the charge was healthy, it said no farewell, and others are heard. Broken, stolen, or a link. */
 export const silentUnexplained = defineRule({
@@ -13,7 +27,7 @@ export const silentUnexplained = defineRule({
   onDelay: { ms: MINUTE_MS, runs: 1 },
   offDelay: { ms: 0, runs: 2 },
   quietUnder: ['shared-link-down', 'not-ours'],
-  evaluate({ site, node, verdict, charge, lastHeardAtMs, silence, critical }) {
+  evaluate({ site, node, verdict, charge, lastHeardAtMs, silence, critical, housekeeping }) {
     if (verdict.state === 'up' || verdict.state === 'low')
       return { kind: 'clear', why: 'It is heard again.' };
     if (verdict.state === 'link-down') return { kind: 'undecided' };
@@ -37,7 +51,7 @@ export const silentUnexplained = defineRule({
           .map((line) => `${line}.`)
           .join(' ')}`.trim(),
         byWhen: critical === true ? 'now: a critical site' : 'today; no need at night',
-        todo: 'Call the land-owner. Signal fell before? Wait one bright day; else visit: board, card, power cable, aerial.',
+        todo: whatToDo(charge, housekeeping?.signalChangeDb),
         bring: 'spare node, memory card, meter, aerial cable, the card’s key',
         cautions: visitCautions(node.power.battery.chemistry),
       },
