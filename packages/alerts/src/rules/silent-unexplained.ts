@@ -5,15 +5,22 @@ import { defineRule } from '../rule.ts';
 /** A fall of the signal over 14 days that makes the link the first suspect, dB: as the causes of silence weigh it, 0.3 a day. */
 const FALLING_DB = 4.2;
 
-/** What is known already is stated; only what is left to find out is asked of whoever goes. */
+/** What is known is stated, and asked of nobody. Short enough to stand whole in a message. */
 function whatToDo(charge: ChargeEstimate | undefined, signalChangeDb: number | undefined): string {
-  const power =
-    charge === undefined ? '' : `Its charge was ${sayPercent(charge.ratio)}: it did not run dry. `;
-  if (signalChangeDb === undefined)
-    return `Call the land-owner. ${power}How its signal was is not known. Visit: board, card, power cable, aerial.`;
+  if (signalChangeDb !== undefined && signalChangeDb < -FALLING_DB)
+    return 'Call the land-owner. Its signal fell before: wait one bright day, then visit: aerial, its cable, board.';
+  const known = [
+    ...(charge === undefined ? [] : [`charge (${sayPercent(charge.ratio)})`]),
+    ...(signalChangeDb === undefined ? [] : ['signal']),
+  ].join(' and ');
+  return `Call the land-owner, then visit: board, card, power cable, aerial.${known === '' ? '' : ` Good before: ${known}.`}`;
+}
+
+function saySignal(signalChangeDb: number | undefined): string {
+  if (signalChangeDb === undefined) return '';
   return signalChangeDb < -FALLING_DB
-    ? `Call the land-owner. ${power}Its signal had fallen by ${Math.round(-signalChangeDb)} dB in 14 days: wait one bright day for its backlog, then visit: aerial, its cable, board.`
-    : `Call the land-owner. ${power}Its signal had not been falling, so waiting will not help. Visit: board, card, power cable, aerial.`;
+    ? ` Its signal fell by ${Math.round(-signalChangeDb)} dB in 14 days.`
+    : ' Its signal had not been falling.';
 }
 
 /** Silent, unexplained: the charge was healthy, it said no farewell, and others are heard. Broken, stolen, or a link. */
@@ -46,10 +53,11 @@ export const silentUnexplained = defineRule({
       priority: critical === true ? 'P1' : 'P2',
       text: {
         sentence: `${site.name} is silent, and its charge does not explain it.`,
-        figures: `Last heard ${heard}, ${last}.${cause} ${verdict.evidence
-          .slice(1)
-          .map((line) => `${line}.`)
-          .join(' ')}`.trim(),
+        figures:
+          `Last heard ${heard}, ${last}.${saySignal(housekeeping?.signalChangeDb)}${cause} ${verdict.evidence
+            .slice(1)
+            .map((line) => `${line}.`)
+            .join(' ')}`.trim(),
         byWhen: critical === true ? 'now: a critical site' : 'today; no need at night',
         todo: whatToDo(charge, housekeeping?.signalChangeDb),
         bring: 'spare node, memory card, meter, aerial cable, the card’s key',
