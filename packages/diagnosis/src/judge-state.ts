@@ -1,4 +1,5 @@
 import {
+  daySpan,
   HOUR_MS,
   SECOND_MS,
   sayDuration,
@@ -98,6 +99,17 @@ function heard(facts: StateFacts, lastHeardAtMs: number, nextCheckAtMs: number):
       ? 'Heard lately; its charge is not known.'
       : `Heard lately; charge ${sayPercent(charge.ratio)}.`;
   return { verdict: { state: 'up', sinceMs: lastHeardAtMs, cause, evidence: [] }, nextCheckAtMs };
+}
+
+/** The window it was given as it went dark, in the words in which the pages say when it is expected; outlooks made since may say another. */
+function untilWhen({
+  site: { timeZone },
+  firstWindow,
+  nowMs,
+}: Pick<StateFacts, 'site' | 'firstWindow' | 'nowMs'>): string {
+  if (firstWindow?.p90Ms === undefined) return '';
+  const span = daySpan({ fromMs: firstWindow.p10Ms, toMs: firstWindow.p90Ms }, { timeZone, nowMs });
+  return `; as it went dark it was expected back ${span}, and it is called overdue from ${sayMoment(firstWindow.p90Ms, timeZone)} on, whatever later outlooks say`;
 }
 
 /** Its past is coming in, so it, or its card, is there: what it says of today comes last. */
@@ -201,7 +213,7 @@ function dark(
         state: 'overdue',
         sinceMs: p90Ms,
         cause: `Dark since ${sayMoment(silence.sinceMs, timeZone)}; it should have been back by ${sayRoughly(p90Ms, nowMs, timeZone)}.`,
-        settledBy: 'its first light, or a visit',
+        settledBy: 'its next message, or a visit',
         evidence: silence.evidence,
       },
       nextCheckAtMs: where.inAnHour,
@@ -213,12 +225,7 @@ function dark(
       state: 'dark-as-designed',
       sinceMs: silence.sinceMs,
       cause: `It stopped itself on ${sayMoment(silence.sinceMs, timeZone)}, ${how}.`,
-      settledBy:
-        where.firstWindow === undefined
-          ? `its first light, when the charge is back at ${restart}`
-          : p90Ms === undefined
-            ? `its first light, when the charge is back at ${restart}`
-            : `its first light; it is called overdue after ${sayRoughly(p90Ms, nowMs, timeZone)}, the end of the window it was given as it went dark`,
+      settledBy: `its next message, when the charge is back at ${restart}${untilWhen({ ...where, nowMs })}`,
       evidence: silence.evidence,
     },
     nextCheckAtMs: p90Ms === undefined ? where.inAnHour : Math.min(where.inAnHour, p90Ms + 1),

@@ -313,7 +313,7 @@ export const siteText = {
     by: 'by',
     kinds: {
       'dark-as-designed': 'dark as designed',
-      'first-light': 'first light',
+      'first-light': 'back again',
       'snow-probable': 'snow, probably',
       'charge-blocked': 'charge blocked',
       boot: 'start',
