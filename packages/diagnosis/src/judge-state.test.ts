@@ -129,7 +129,7 @@ describe('the state of a node', () => {
     expect(before.verdict.state).toBe('dark-as-designed');
     // The days as the pages name them, and the instant at which it is called overdue.
     expect(before.verdict.settledBy).toMatch(
-      /^its next message, when the charge is back at \d+ %; as it went dark it was expected back \d+–\d+ \w+, and it is called overdue from \w{3} \d+ \w{3} \d\d:\d\d UTC/,
+      /^its next message, when the charge is back at \d+ %; as it went dark it was expected back \w{3} \d+ \w{3} to \w{3} \d+ \w{3}, and it is called overdue from \w{3} \d+ \w{3} \d\d:\d\d UTC/,
     );
     expect(before.nextCheckAtMs).toBe(window.p90Ms + 1);
     const after = judgeState(facts({ ...dark, firstWindow: { ...window, p90Ms: nowMs - 1 } }));

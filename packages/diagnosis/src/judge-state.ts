@@ -1,7 +1,7 @@
 import {
-  daySpan,
   HOUR_MS,
   SECOND_MS,
+  sayDay,
   sayDuration,
   sayMoment,
   sayPercent,
@@ -101,15 +101,17 @@ function heard(facts: StateFacts, lastHeardAtMs: number, nextCheckAtMs: number):
   return { verdict: { state: 'up', sinceMs: lastHeardAtMs, cause, evidence: [] }, nextCheckAtMs };
 }
 
-/** The window it was given as it went dark, in the words in which the pages say when it is expected; outlooks made since may say another. */
+/**
+ * The window it was given as it went dark, with weekday and date: the pages name days by either, and a logbook keeps it.
+ * Outlooks made since may say another window.
+ */
 function untilWhen({
   site: { timeZone },
   firstWindow,
-  nowMs,
-}: Pick<StateFacts, 'site' | 'firstWindow' | 'nowMs'>): string {
+}: Pick<StateFacts, 'site' | 'firstWindow'>): string {
   if (firstWindow?.p90Ms === undefined) return '';
-  const span = daySpan({ fromMs: firstWindow.p10Ms, toMs: firstWindow.p90Ms }, { timeZone, nowMs });
-  return `; as it went dark it was expected back ${span}, and it is called overdue from ${sayMoment(firstWindow.p90Ms, timeZone)} on, whatever later outlooks say`;
+  const [from, to] = [firstWindow.p10Ms, firstWindow.p90Ms].map((ms) => sayDay(ms, timeZone));
+  return `; as it went dark it was expected back ${from === to ? '' : `${from} to `}${to}, and it is called overdue from ${sayMoment(firstWindow.p90Ms, timeZone)} on, whatever later outlooks say`;
 }
 
 /** Its past is coming in, so it, or its card, is there: what it says of today comes last. */
@@ -225,7 +227,7 @@ function dark(
       state: 'dark-as-designed',
       sinceMs: silence.sinceMs,
       cause: `It stopped itself on ${sayMoment(silence.sinceMs, timeZone)}, ${how}.`,
-      settledBy: `its next message, when the charge is back at ${restart}${untilWhen({ ...where, nowMs })}`,
+      settledBy: `its next message, when the charge is back at ${restart}${untilWhen(where)}`,
       evidence: silence.evidence,
     },
     nextCheckAtMs: p90Ms === undefined ? where.inAnHour : Math.min(where.inAnHour, p90Ms + 1),
