@@ -86,7 +86,9 @@ describe('the state of a node', () => {
       }),
     );
     expect(verdict.state).toBe('dark-as-designed');
-    expect(verdict.evidence[0]).toContain('farewell');
+    expect(verdict.evidence[0]).toBe(
+      'Its last message said it was shutting down: charge at the shut-down level',
+    );
   });
 
   it('is up again when readings came after the farewell', () => {
@@ -125,6 +127,10 @@ describe('the state of a node', () => {
     };
     const before = judgeState(facts({ ...dark, firstWindow: window }));
     expect(before.verdict.state).toBe('dark-as-designed');
+    // The days as the pages name them, and the instant at which it is called overdue.
+    expect(before.verdict.settledBy).toMatch(
+      /^its next message, when the charge is back at \d+ %; as it went dark it was expected back \w{3} \d+ \w{3} to \w{3} \d+ \w{3}, and it is called overdue from \w{3} \d+ \w{3} \d\d:\d\d UTC/,
+    );
     expect(before.nextCheckAtMs).toBe(window.p90Ms + 1);
     const after = judgeState(facts({ ...dark, firstWindow: { ...window, p90Ms: nowMs - 1 } }));
     expect(after.verdict.state).toBe('overdue');

@@ -1,6 +1,7 @@
 import {
   HOUR_MS,
   SECOND_MS,
+  sayDay,
   sayDuration,
   sayMoment,
   sayPercent,
@@ -98,6 +99,19 @@ function heard(facts: StateFacts, lastHeardAtMs: number, nextCheckAtMs: number):
       ? 'Heard lately; its charge is not known.'
       : `Heard lately; charge ${sayPercent(charge.ratio)}.`;
   return { verdict: { state: 'up', sinceMs: lastHeardAtMs, cause, evidence: [] }, nextCheckAtMs };
+}
+
+/**
+ * The window it was given as it went dark, with weekday and date: the pages name days by either, and a logbook keeps it.
+ * Outlooks made since may say another window.
+ */
+function untilWhen({
+  site: { timeZone },
+  firstWindow,
+}: Pick<StateFacts, 'site' | 'firstWindow'>): string {
+  if (firstWindow?.p90Ms === undefined) return '';
+  const [from, to] = [firstWindow.p10Ms, firstWindow.p90Ms].map((ms) => sayDay(ms, timeZone));
+  return `; as it went dark it was expected back ${from === to ? '' : `${from} to `}${to}, and it is called overdue from ${sayMoment(firstWindow.p90Ms, timeZone)} on, whatever later outlooks say`;
 }
 
 /** Its past is coming in, so it, or its card, is there: what it says of today comes last. */
@@ -201,7 +215,7 @@ function dark(
         state: 'overdue',
         sinceMs: p90Ms,
         cause: `Dark since ${sayMoment(silence.sinceMs, timeZone)}; it should have been back by ${sayRoughly(p90Ms, nowMs, timeZone)}.`,
-        settledBy: 'its first light, or a visit',
+        settledBy: 'its next message, or a visit',
         evidence: silence.evidence,
       },
       nextCheckAtMs: where.inAnHour,
@@ -213,12 +227,7 @@ function dark(
       state: 'dark-as-designed',
       sinceMs: silence.sinceMs,
       cause: `It stopped itself on ${sayMoment(silence.sinceMs, timeZone)}, ${how}.`,
-      settledBy:
-        where.firstWindow === undefined
-          ? `its first light, when the charge is back at ${restart}`
-          : p90Ms === undefined
-            ? `its first light, when the charge is back at ${restart}`
-            : `its first light; it is called overdue after ${sayRoughly(p90Ms, nowMs, timeZone)}, the end of the window it was given as it went dark`,
+      settledBy: `its next message, when the charge is back at ${restart}${untilWhen(where)}`,
       evidence: silence.evidence,
     },
     nextCheckAtMs: p90Ms === undefined ? where.inAnHour : Math.min(where.inAnHour, p90Ms + 1),

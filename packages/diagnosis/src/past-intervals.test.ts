@@ -86,6 +86,13 @@ describe('a past that has come in', () => {
       ['dark-as-designed', 50, 60],
       ['up', 60, 100],
     ]);
+    const said = 'Its last message said it was shutting down: charge';
+    const later = judged('dark-as-designed', 21, 40, [said]);
+    expect(tell({ gaps, judged: [later] })).toEqual([
+      ['up', 0, 20],
+      ['dark-as-designed', 20, 60],
+      ['up', 60, 100],
+    ]);
     expect(tell({ judged: [judged('silent-unexplained', 5, 50), judged('low', 60, 70)] })).toEqual([
       ['up', 0, 60],
       ['low', 60, 70],

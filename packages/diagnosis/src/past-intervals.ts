@@ -1,4 +1,5 @@
 import { sayDuration, sayPercent, type NodeInterval } from '@duskline/domain';
+import { saysItStops } from './silence.ts';
 
 /** A hole in a node's readings, with what its two edges tell. */
 export interface PastGap {
@@ -76,8 +77,7 @@ function silent(
 ): readonly NodeInterval[] {
   const inGap = judged.filter((one) => one.fromMs < toMs && (one.toMs ?? Infinity) > fromMs);
   const declared = inGap.find(
-    ({ state, evidence }) =>
-      state === 'dark-as-designed' && evidence.some((text) => text.includes('farewell')),
+    ({ state, evidence }) => state === 'dark-as-designed' && evidence.some(saysItStops),
   );
   const cause = declared === undefined ? causeOf(gap, power) : pick(declared);
   return overlaid(

@@ -8,6 +8,12 @@ export type Silence =
   | { readonly kind: 'everyone' }
   | { readonly kind: 'unexplained'; readonly evidence: readonly string[] };
 
+const SAID_IT_STOPS = 'Its last message said it was shutting down';
+
+/** Is this a piece of evidence that the node itself said it would stop? Of older judgements too, which said it otherwise. */
+export const saysItStops = (evidence: string): boolean =>
+  evidence.startsWith(SAID_IT_STOPS) || evidence.startsWith('It said farewell');
+
 /** Points above the shut-down level within which the end of the charge explains a silence, given the band. */
 const NEAR_LEVEL = 0.03;
 /** With an outlook that foresaw the stop, the last charge may have been further off. */
@@ -33,7 +39,7 @@ export function explainSilence(facts: StateFacts): Silence {
     return {
       kind: 'declared',
       sinceMs: lastWord.atMs,
-      evidence: [`It said farewell: ${lastWord.reason}`, chargeSaid],
+      evidence: [`${SAID_IT_STOPS}: ${lastWord.reason}`, chargeSaid],
     };
 
   const near = charge !== undefined && charge.lowRatio <= level + NEAR_LEVEL;
@@ -52,8 +58,9 @@ export function explainSilence(facts: StateFacts): Silence {
   if (others.expected >= 3 && others.heard === 0) return { kind: 'everyone' };
 
   const evidence = [chargeSaid];
-  if (lastWord?.kind === 'dropped') evidence.push('Its link broke off without a farewell');
-  else evidence.push('It said no farewell');
+  if (lastWord?.kind === 'dropped')
+    evidence.push('Its link broke off; no message said that it was shutting down');
+  else evidence.push('No message said that it was shutting down');
   if (others.expected > 0)
     evidence.push(`${others.heard} of ${others.expected} other nodes are heard`);
   return { kind: 'unexplained', evidence };

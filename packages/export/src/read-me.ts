@@ -1,6 +1,7 @@
 import type { ExportRequest } from './export-request.ts';
 import type { ExportFrame, ExportSite } from './export-source.ts';
 import type { GapCause } from './split-time.ts';
+import { ELEVATION_STEP_M } from './tables/place.ts';
 import { instantText } from './utc-text.ts';
 
 export interface ReadMeFacts {
@@ -48,7 +49,7 @@ export function readMe(frame: ExportFrame, request: ExportRequest, facts: ReadMe
     [
       'Units and time',
       [
-        'The unit stands beside every value (column unit) and in metrics.csv, there in four notations.',
+        'The unit stands beside every value (column unit) and in metrics.csv, there in four notations. An empty unit means that the metric has none: it is a count, a code, a share, or a yes or no (1 or 0).',
         'All times are UTC (RFC 3339, ending in Z). Columns ending in _local are by the clock of the site, with its offset; the zone is in sites.csv.',
         'time_quality says how far a time can be trusted: synced, held-over (clock ran on by itself), re-dated (the server put it right), unsure (do not put it on a time axis).',
       ],
@@ -63,6 +64,7 @@ export function readMe(frame: ExportFrame, request: ExportRequest, facts: ReadMe
       ],
     ],
     ['Quality', qualityWords(request)],
+    ['Missing readings', missingWords(request)],
     ['Sampling and averaging', averagingWords(request)],
     [
       'Were sensors changed?',
@@ -109,7 +111,7 @@ function positionWords({ positions }: ExportRequest): string {
     case 'exact':
       return 'Positions are exact. Ask whoever gave you this before you publish them: they lead to equipment nobody watches.';
     case 'blurred':
-      return 'Positions are blurred to a cell of 0.01° (sites.csv, position_blur, in metres): these may be published with the data.';
+      return `Positions are blurred to a cell of 0.01° (sites.csv, position_blur, in metres), and elevation is rounded to ${ELEVATION_STEP_M} m: these may be published with the data.`;
     case 'left-out':
       return 'Positions are left out.';
   }
@@ -120,6 +122,17 @@ function qualityWords({ flags, aggregate }: ExportRequest): readonly string[] {
     'qc_flag: 1 passed, 2 not tested yet, 3 suspect, 4 failed (QARTOD). qc_tests_failed names the tests, qc_rules.csv their limits.',
     'No value was changed or taken out because of its flag.',
     `This package has ${aggregate === undefined ? 'readings' : 'values made of readings'} with the flags ${flags.join(', ')} only.`,
+  ];
+}
+
+function missingWords({ wide }: ExportRequest): readonly string[] {
+  return [
+    'A reading that is missing has no row in the long table (observations): no row and no empty value stands for it. Look in gaps.csv before you count or average.',
+    ...(wide
+      ? [
+          'In the wide table (observations_wide) a row is one time of one node: a metric that was not read then has an empty cell.',
+        ]
+      : []),
   ];
 }
 

@@ -131,7 +131,9 @@ function judged({ state, cause, evidence }: NodeInterval): {
     case 'dark-as-designed':
       return {
         cause: 'dark as designed',
-        confidence: [cause, ...evidence].some((text) => /farewell|stopped itself/i.test(text))
+        confidence: [cause, ...evidence].some((text) =>
+          /farewell|said it was shutting down|stopped itself/i.test(text),
+        )
           ? 'high'
           : 'medium',
       };

@@ -87,13 +87,17 @@ describe('the life of an alert', () => {
     await store.alerts.step(alert.id, { kind: 'take' }, ines, startMs);
     const handed = await store.alerts.step(
       alert.id,
-      { kind: 'hand-over', to: wren },
+      { kind: 'hand-over', to: wren, note: 'The gate code is new.' },
       ines,
       startMs + 1,
     );
     expect(handed).toMatchObject({
       kind: 'done',
-      alert: { state: 'new', handedTo: 'Wren Halloway' },
+      alert: {
+        state: 'new',
+        handedTo: 'Wren Halloway',
+        handedSays: 'Handed to Wren Halloway by Ines Tarn: The gate code is new.',
+      },
     });
     expect(await toCall(alert.id)).toBe(true);
     const history = await store.alerts.history(alert.id);

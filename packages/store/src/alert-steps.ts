@@ -31,7 +31,7 @@ export function planStep(step: AlertStep, by: Account): StepPlan {
       return {
         from: OPEN,
         to: 'new',
-        why: `Handed to ${step.to.name} by ${by.name}.`,
+        why: `Handed to ${step.to.name} by ${by.name}${step.note === undefined ? '.' : `: ${step.note}`}`,
         handedTo: step.to,
         call: 'now',
       };

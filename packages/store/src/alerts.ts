@@ -186,7 +186,12 @@ export function alertPlace(id: AlertId): { node: number; number: number } | unde
 
 export const columns = (sql: Sql) =>
   sql`node_id, number, site_id, rule, priority, state, opened_at, taken_at, taken_by, ended_at, text, subject, joins,
-    taken_until, paused_until, paused_by, pause_why, handed_to`;
+    taken_until, paused_until, paused_by, pause_why, handed_to,
+    case when handed_to is not null then (
+      select why from alert_change handed
+      where handed.node_id = alert.node_id and handed.number = alert.number and handed.kind = 'hand-over'
+      order by handed.step desc limit 1
+    ) end as handed_says`;
 
 export interface AlertRow extends Pick<Alert, 'rule' | 'priority' | 'state' | 'text'> {
   readonly node_id: NodeId;
@@ -203,6 +208,7 @@ export interface AlertRow extends Pick<Alert, 'rule' | 'priority' | 'state' | 't
   readonly paused_by: string | null;
   readonly pause_why: string | null;
   readonly handed_to: string | null;
+  readonly handed_says: string | null;
 }
 
 type HistoryRow = Omit<AlertHistoryEntry, 'by'> & { readonly by: string | null };
@@ -223,6 +229,7 @@ export const alertOf = (row: AlertRow): Alert => ({
   ...(row.subject === '' ? {} : { subject: row.subject }),
   ...(row.joins === null ? {} : { joins: alertId(`${row.node_id}-${row.joins}`) }),
   ...(row.handed_to === null ? {} : { handedTo: row.handed_to }),
+  ...(row.handed_says === null ? {} : { handedSays: row.handed_says }),
   ...(row.paused_until === null
     ? {}
     : {

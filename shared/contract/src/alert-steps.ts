@@ -15,7 +15,11 @@ export const AlertStepSchema = Type.Union(
       { additionalProperties: false },
     ),
     Type.Object(
-      { kind: Type.Literal('hand-over'), to: Type.String({ description: 'Id of the person.' }) },
+      {
+        kind: Type.Literal('hand-over'),
+        to: Type.String({ description: 'Id of the person.' }),
+        note: Type.Optional(words(300)),
+      },
       { additionalProperties: false },
     ),
     Type.Object(

@@ -30,6 +30,24 @@ export const AlertSchema = Type.Object(
     takenAt: Type.Union([Type.String({ format: 'date-time' }), Type.Null()]),
     takenBy: Type.Union([Type.String(), Type.Null()]),
     endedAt: Type.Union([Type.String({ format: 'date-time' }), Type.Null()]),
+    paused: Type.Union([
+      Type.Object({
+        by: Type.String(),
+        until: Type.String({ format: 'date-time' }),
+        why: Type.String(),
+      }),
+      Type.Null(),
+    ]),
+    handed: Type.Union(
+      [
+        Type.Object({
+          to: Type.String(),
+          says: Type.String({ description: 'To whom, by whom, and what they were told.' }),
+        }),
+        Type.Null(),
+      ],
+      { description: 'Whom it was handed to, who has not taken it yet.' },
+    ),
     sentence: Type.String(),
     figures: Type.String(),
     byWhen: Type.String(),

@@ -259,6 +259,10 @@ export const RoundsSchema = Type.Object(
         latitudeDeg: Type.Number(),
         longitudeDeg: Type.Number(),
         state: nullable(Type.Enum([...nodeStates])),
+        needsSomeone: Type.Boolean({
+          description:
+            'Counted so by the sentence over the fleet: an alert to act on, or a silence that no design explains.',
+        }),
         need: SiteNeedSchema,
         savedDays: nullable(
           Type.Number({

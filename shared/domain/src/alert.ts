@@ -51,6 +51,8 @@ export interface Alert {
   readonly paused?: { readonly by: string; readonly untilMs: number; readonly why: string };
   /** Name of the person it was handed to, who has not taken it yet. */
   readonly handedTo?: string;
+  /** How it was handed on, in a sentence: to whom, by whom, and what they were told. */
+  readonly handedSays?: string;
   /** The alert of the same cause that was open before: nobody is called a second time for it. */
   readonly joins?: AlertId;
 }
@@ -58,7 +60,12 @@ export interface Alert {
 /** What a person does to an alert. */
 export type AlertStep =
   | { readonly kind: 'take'; readonly untilMs?: number }
-  | { readonly kind: 'hand-over'; readonly to: { readonly id: AccountId; readonly name: string } }
+  | {
+      readonly kind: 'hand-over';
+      readonly to: { readonly id: AccountId; readonly name: string };
+      /** What whoever takes it next should know. */
+      readonly note?: string;
+    }
   | { readonly kind: 'pause'; readonly untilMs: number; readonly why: string }
   | { readonly kind: 'resume' }
   | { readonly kind: 'note'; readonly text: string }

@@ -1,5 +1,5 @@
 import { describe, expect, it } from 'vitest';
-import { sayDuration, sayMoment, sayPercent, sayRoughly } from './say-time.ts';
+import { sayDay, sayDuration, sayMoment, sayPercent, sayRoughly } from './say-time.ts';
 
 const LONDON = 'Europe/London';
 
@@ -10,6 +10,11 @@ describe('times in words', () => {
     expect(sayMoment(Date.UTC(2026, 10, 25, 7, 2), 'America/St_Johns')).toBe(
       'Wed 25 Nov 03:32 UTC−3:30',
     );
+  });
+
+  it('are a day of that zone where no hour is meant', () => {
+    expect(sayDay(Date.UTC(2026, 10, 30, 23, 30), LONDON)).toBe('Mon 30 Nov');
+    expect(sayDay(Date.UTC(2026, 10, 30, 23, 30), 'Europe/Berlin')).toBe('Tue 1 Dec');
   });
 
   it('are rough: a part of a day near by, a date further off', () => {

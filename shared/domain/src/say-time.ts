@@ -26,6 +26,10 @@ export function sayMoment(atMs: number, timeZone: string): string {
   return `${weekday(atMs, timeZone)} ${date(atMs, timeZone)} ${clock} ${offsetText(atMs, timeZone)}`;
 }
 
+/** "Wed 1 Jul": a calendar day of a zone, for what is kept and read again when "tomorrow" would be wrong. */
+export const sayDay = (atMs: number, timeZone: string): string =>
+  `${weekday(atMs, timeZone)} ${date(atMs, timeZone)}`;
+
 function partOfDay(hour: number): string {
   if (hour < 12) return 'morning';
   if (hour < 18) return 'afternoon';

@@ -169,6 +169,18 @@ describe('a package', () => {
     expect(readme).toContain('(part 1) at upper-weir was taken out, part 2 came in its place');
   });
 
+  it('says what an analyst would stumble over: rounded heights, missing rows, empty units', async () => {
+    const readmeOf = async (options: Parameters<typeof exported>[0]): Promise<string> =>
+      (await readZip(await exported(options))).get('README.txt')!.toString('utf8');
+    const readme = await readmeOf({});
+    expect(readme).toContain('elevation is rounded to 50 m');
+    expect(readme).toContain('A reading that is missing has no row in the long table');
+    expect(readme).toContain('An empty unit means that the metric has none');
+    expect(readme).not.toContain('has an empty cell');
+    expect(await readmeOf({ wide: true })).toContain('has an empty cell');
+    expect(await readmeOf({ positions: 'exact' })).not.toContain('elevation is rounded');
+  });
+
   it('guards every text that a spreadsheet might run', async () => {
     const files = await readZip(await exported());
     for (const [name, content] of files) {

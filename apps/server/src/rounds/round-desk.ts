@@ -1,5 +1,6 @@
 import {
   dataDaysSaved,
+  isToActOn,
   planFieldWork,
   siteNeed,
   suggestRounds,
@@ -12,7 +13,7 @@ import {
 } from '@duskline/alerts';
 import { withoutPlace, type RoundsPort } from '@duskline/api';
 import type { RoundsJson } from '@duskline/contract';
-import { DAY_MS, type SiteId } from '@duskline/domain';
+import { byCause, DAY_MS, needsSomeone, type SiteId } from '@duskline/domain';
 import type { KeptVisit, Store } from '@duskline/store';
 import { lastDaylightBefore } from './daylight.ts';
 import { fieldSheet, needJson } from './field-sheet.ts';
@@ -97,6 +98,10 @@ function rowOf(
     latitudeDeg: site.position.latitudeDeg,
     longitudeDeg: site.position.longitudeDeg,
     state: verdict?.state ?? null,
+    needsSomeone: needsSomeone({
+      state: verdict?.state ?? 'not-yet-proved',
+      alertsToActOn: byCause(view.alerts).filter(({ alert }) => isToActOn(alert)).length,
+    }),
     need: needJson(need),
     savedDays: savedDays ?? null,
     tripHours: hours,

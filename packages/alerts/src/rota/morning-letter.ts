@@ -86,8 +86,11 @@ export function handOverNote(
         ? `${alert.takenBy ?? 'Somebody'} has it`
         : alert.state === 'paused'
           ? `paused until ${sayMoment(alert.paused?.untilMs ?? 0, facts.timeZone)}`
-          : 'nobody has it';
-    return `${place(alert, siteName)}${alert.text.sentence} Since ${sayMoment(alert.openedAtMs, facts.timeZone)}; ${has}.`;
+          : alert.handedTo !== undefined
+            ? `${alert.handedTo} was asked and has not taken it`
+            : 'nobody has it';
+    const said = alert.handedSays === undefined ? '' : ` ${alert.handedSays}`;
+    return `${place(alert, siteName)}${alert.text.sentence} Since ${sayMoment(alert.openedAtMs, facts.timeZone)}; ${has}.${said}`;
   });
   return [
     section('Still open:', open) || 'Nothing is open.',

@@ -1,5 +1,6 @@
 import {
   DAY_MS,
+  daySpan,
   sayDuration,
   sayPercent,
   sayRoughly,
@@ -159,7 +160,7 @@ function calm({ outlook, verdict, site, nowMs }: SiteNeedFacts): SiteNeed {
       kind: 'no-need',
       ...(endMs === undefined ? {} : { untilMs: endMs }),
       because: [
-        `Dark as designed, expected back from ${day(back.window.p10Ms)}${endMs === undefined ? ' on' : ` to ${day(endMs)}`}; go only if it is late.`,
+        `Dark as designed, expected back ${daySpan({ fromMs: back.window.p10Ms, ...(endMs === undefined ? {} : { toMs: endMs }) }, { timeZone: site.timeZone, nowMs })}; go only if it is late.`,
       ],
     };
   }

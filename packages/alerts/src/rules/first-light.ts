@@ -2,14 +2,14 @@ import { HOUR_MS } from '@duskline/domain';
 import { defineRule, setting } from '../rule.ts';
 import { freshValue } from '../rule-facts.ts';
 
-/** First light: it came back after a darkness. Good news, told only to who asked for it. */
+/** First light: it came back after a darkness; on screens in plain words. Good news, told only to who asked for it. */
 export const firstLight = defineRule({
   key: 'first-light',
-  name: 'First light',
+  name: 'Back after a dark time',
   why: 'Good news; look whether its backlog is complete.',
   who: 'nobody',
   settings: {
-    withinHours: setting(6, 'h', [1, 48], 'so long after a restart it still counts as first light'),
+    withinHours: setting(6, 'h', [1, 48], 'so long after a restart it is still told'),
   },
   onDelay: { ms: 0, runs: 1 },
   offDelay: { ms: 0, runs: 1 },
@@ -29,7 +29,7 @@ export const firstLight = defineRule({
     return {
       kind: 'record',
       event: 'first-light',
-      sentence: `First light: ${facts.site.name} is back with a charge of ${Math.round(charge * 100)} %.`,
+      sentence: `${facts.site.name} sends again after a dark time, with a charge of ${Math.round(charge * 100)} %.`,
     };
   },
 });

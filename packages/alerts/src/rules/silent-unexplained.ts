@@ -1,6 +1,27 @@
-import { MINUTE_MS, sayMoment, sayPercent } from '@duskline/domain';
+import { MINUTE_MS, sayMoment, sayPercent, type ChargeEstimate } from '@duskline/domain';
 import { visitCautions } from '../cautions.ts';
 import { defineRule } from '../rule.ts';
+
+/** A fall of the signal over 14 days that makes the link the first suspect, dB: as the causes of silence weigh it, 0.3 a day. */
+const FALLING_DB = 4.2;
+
+/** What is known is stated, and asked of nobody. Short enough to stand whole in a message. */
+function whatToDo(charge: ChargeEstimate | undefined, signalChangeDb: number | undefined): string {
+  if (signalChangeDb !== undefined && signalChangeDb < -FALLING_DB)
+    return 'Call the land-owner. Its signal fell before: wait one bright day, then visit: aerial, its cable, board.';
+  const known = [
+    ...(charge === undefined ? [] : [`charge (${sayPercent(charge.ratio)})`]),
+    ...(signalChangeDb === undefined ? [] : ['signal']),
+  ].join(' and ');
+  return `Call the land-owner, then visit: board, card, power cable, aerial.${known === '' ? '' : ` Good before: ${known}.`}`;
+}
+
+function saySignal(signalChangeDb: number | undefined): string {
+  if (signalChangeDb === undefined) return '';
+  return signalChangeDb < -FALLING_DB
+    ? ` Its signal fell by ${Math.round(-signalChangeDb)} dB in 14 days.`
+    : ' Its signal had not been falling.';
+}
 
 /** Silent, unexplained: the charge was healthy, it said no farewell, and others are heard. Broken, stolen, or a link. */
 export const silentUnexplained = defineRule({
@@ -13,7 +34,7 @@ export const silentUnexplained = defineRule({
   onDelay: { ms: MINUTE_MS, runs: 1 },
   offDelay: { ms: 0, runs: 2 },
   quietUnder: ['shared-link-down', 'not-ours'],
-  evaluate({ site, node, verdict, charge, lastHeardAtMs, silence, critical }) {
+  evaluate({ site, node, verdict, charge, lastHeardAtMs, silence, critical, housekeeping }) {
     if (verdict.state === 'up' || verdict.state === 'low')
       return { kind: 'clear', why: 'It is heard again.' };
     if (verdict.state === 'link-down') return { kind: 'undecided' };
@@ -32,12 +53,13 @@ export const silentUnexplained = defineRule({
       priority: critical === true ? 'P1' : 'P2',
       text: {
         sentence: `${site.name} is silent, and its charge does not explain it.`,
-        figures: `Last heard ${heard}, ${last}.${cause} ${verdict.evidence
-          .slice(1)
-          .map((line) => `${line}.`)
-          .join(' ')}`.trim(),
+        figures:
+          `Last heard ${heard}, ${last}.${saySignal(housekeeping?.signalChangeDb)}${cause} ${verdict.evidence
+            .slice(1)
+            .map((line) => `${line}.`)
+            .join(' ')}`.trim(),
         byWhen: critical === true ? 'now: a critical site' : 'today; no need at night',
-        todo: 'Call the land-owner. Signal fell before? Wait one bright day; else visit: board, card, power cable, aerial.',
+        todo: whatToDo(charge, housekeeping?.signalChangeDb),
         bring: 'spare node, memory card, meter, aerial cable, the card’s key',
         cautions: visitCautions(node.power.battery.chemistry),
       },

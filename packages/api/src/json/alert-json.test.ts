@@ -24,6 +24,27 @@ describe('alerts as a list shows them', () => {
     expect(more).toEqual([]);
   });
 
+  it('say who was asked and has not taken it, and until when nobody is called', () => {
+    const handedSays = 'Handed to Wren Halloway by Ines Tarn: The gate code is new.';
+    const [handed] = alertsJson(
+      [{ ...rushyAlert, handedTo: 'Wren Halloway', handedSays }],
+      () => 'Rushy Sluice',
+    );
+    expect(handed).toMatchObject({
+      handed: { to: 'Wren Halloway', says: handedSays },
+      paused: null,
+    });
+    const untilMs = Date.parse('2026-12-01T07:00:00Z');
+    const [paused] = alertsJson(
+      [{ ...rushyAlert, state: 'paused', paused: { by: 'Ines Tarn', untilMs, why: 'Frost.' } }],
+      () => 'Rushy Sluice',
+    );
+    expect(paused).toMatchObject({
+      handed: null,
+      paused: { by: 'Ines Tarn', until: '2026-12-01T07:00:00.000Z', why: 'Frost.' },
+    });
+  });
+
   it('say the same of one alert that was asked for or stepped on', () => {
     const taken: Alert = { ...rushyAlert, state: 'taken', takenBy: 'Ines Tarn' };
     expect(alertInItsCause(taken, 'Rushy Sluice', [rushyAlert, low, other])).toMatchObject({

@@ -20,6 +20,11 @@ export function alertJson(
     takenAt: instantOrNull(alert.takenAtMs),
     takenBy: alert.takenBy ?? null,
     endedAt: instantOrNull(alert.endedAtMs),
+    paused: pausedJson(alert.paused),
+    handed:
+      alert.handedTo === undefined
+        ? null
+        : { to: alert.handedTo, says: alert.handedSays ?? `Handed to ${alert.handedTo}.` },
     sentence: text.sentence,
     figures: text.figures,
     byWhen: text.byWhen,
@@ -48,6 +53,12 @@ export function alertInItsCause(
   const entry = byCause([alert, ...others]).find((one) => one.alert.id === alert.id);
   return alertJson(alert, siteName, entry?.joined);
 }
+
+/** Who paused an alert, until when and why; null: nobody did. */
+export const pausedJson = (paused: Alert['paused']): AlertJson['paused'] =>
+  paused === undefined
+    ? null
+    : { by: paused.by, until: instant(paused.untilMs), why: paused.why };
 
 function joinedJson({ id, rule, priority, state, text }: Alert): JoinedAlertJson {
   const { sentence, figures, byWhen, todo, bring } = text;

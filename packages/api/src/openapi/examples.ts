@@ -106,6 +106,8 @@ const alert: AlertJson = {
   takenAt: null,
   takenBy: null,
   endedAt: null,
+  paused: null,
+  handed: null,
   sentence: 'Rushy Sluice will likely stop between Thu and Sat.',
   figures: 'Charge 29 %, harvest 9 Wh a day, load 22 Wh a day.',
   byWhen: 'Thu 26 Nov',

@@ -157,6 +157,7 @@ const rounds: RoundsJson = {
       tripHours: 1.56,
       savedPerHour: 7.2,
       bring: ['spare connectors and crimping tool'],
+      needsSomeone: true,
       lastDaylight: { from: '2026-11-26T08:02:00.000Z', until: '2026-11-26T15:49:00.000Z' },
       planned: null,
       lastVisitAt: '2026-10-02T11:00:00.000Z',

@@ -20,7 +20,7 @@ import { principalOf } from '../access/guard-routes.ts';
 import { seesSite } from '../access/seen-sites.ts';
 import type { ApiDeps } from '../api-deps.ts';
 import type { Door } from '../door.ts';
-import { alertInItsCause } from '../json/alert-json.ts';
+import { alertInItsCause, pausedJson } from '../json/alert-json.ts';
 import { instant, instantOrNull } from '../json/instant.ts';
 import { messageJson } from '../json/message-json.ts';
 import { component } from '../openapi/component-schemas.ts';
@@ -99,14 +99,7 @@ export function alertStepRoutes(app: Door, deps: ApiDeps): void {
       return {
         alert: await named(alert),
         takenUntil: instantOrNull(alert.takenUntilMs),
-        paused:
-          alert.paused === undefined
-            ? null
-            : {
-                by: alert.paused.by,
-                until: instant(alert.paused.untilMs),
-                why: alert.paused.why,
-              },
+        paused: pausedJson(alert.paused),
         handedTo: alert.handedTo ?? null,
         joins: alert.joins ?? null,
         history: history.map(({ atMs, by, kind, state, priority, why }) => ({
@@ -174,7 +167,11 @@ async function stepFrom(
       const person = await watch.people.find(accountId(body.to));
       if (person === undefined || person.endedAtMs !== undefined)
         throw new ApiProblem('person-unknown', 'There is nobody of this id to hand it to.');
-      return { kind: 'hand-over', to: { id: person.id, name: person.name } };
+      return {
+        kind: 'hand-over',
+        to: { id: person.id, name: person.name },
+        ...(body.note === undefined ? {} : { note: body.note }),
+      };
     }
     case 'pause':
       return { kind: 'pause', untilMs: ahead(body.until, nowMs), why: body.why };

@@ -10,7 +10,10 @@ export const awakePattern: Cause<SilenceSeen> = {
   weigh({ lastDayLoadShare, lastWord, charge, node, brightHoursSince }) {
     const evidence = [];
     if (lastWord?.kind === 'farewell')
-      evidence.push({ weight: -3, says: 'It said farewell in good order' });
+      evidence.push({
+        weight: -3,
+        says: 'Its last message said it was shutting down, in good order',
+      });
     if (lastDayLoadShare !== undefined) {
       const says = `Its load on the last day was ${sayPercent(lastDayLoadShare)} of its usual load`;
       const odd = lastDayLoadShare > 1.4 || lastDayLoadShare < 0.5;
@@ -21,7 +24,7 @@ export const awakePattern: Cause<SilenceSeen> = {
     return evidence;
 
     function muteAsBroken() {
-      const mute = [{ weight: 0.7, says: 'It said no farewell' }];
+      const mute = [{ weight: 0.7, says: 'No message said that it was shutting down' }];
       if (charge !== undefined && charge.lowRatio > node.power.shutDownRatio + 0.15)
         mute.push({ weight: 1.5, says: `Its charge was healthy: ${sayPercent(charge.ratio)}` });
       if ((brightHoursSince ?? 0) >= 6)

@@ -11,8 +11,11 @@ export const broken: Cause<SilenceSeen> = {
     const { charge, node, lastWord, others, brightHoursSince, link, signalSlopeDbPerDay } = seen;
     const evidence = [...explainedOtherwise(seen)];
     if (lastWord?.kind === 'farewell')
-      evidence.push({ weight: -3, says: 'It said farewell in good order' });
-    else evidence.push({ weight: 0.7, says: 'It said no farewell' });
+      evidence.push({
+        weight: -3,
+        says: 'Its last message said it was shutting down, in good order',
+      });
+    else evidence.push({ weight: 0.7, says: 'No message said that it was shutting down' });
     if (charge !== undefined)
       evidence.push(
         charge.lowRatio > node.power.shutDownRatio + 0.15

@@ -8,9 +8,10 @@ export const darkDeclared: Cause<SilenceSeen> = {
   name: 'dark as designed, it said so',
   commonness: 3,
   weigh({ lastWord, charge, node, site }) {
-    if (lastWord?.kind !== 'farewell') return [{ weight: -7, says: 'It said no farewell' }];
+    if (lastWord?.kind !== 'farewell')
+      return [{ weight: -7, says: 'No message said that it was shutting down' }];
     const level = node.power.shutDownRatio;
-    const said = `It said farewell on ${sayMoment(lastWord.atMs, site.timeZone)}: ${lastWord.reason}`;
+    const said = `Its message of ${sayMoment(lastWord.atMs, site.timeZone)} said it was shutting down: ${lastWord.reason}`;
     const evidence = [{ weight: 6, says: said }];
     const ratio = lastWord.chargeRatio ?? charge?.ratio;
     if (ratio === undefined) return evidence;
@@ -20,6 +21,6 @@ export const darkDeclared: Cause<SilenceSeen> = {
       ratio <= level + 0.05 ? { weight: 1.5, says: at } : { weight: -2, says: at },
     ];
   },
-  settledBy: 'first light inside the expected window',
+  settledBy: 'its next message inside the expected window',
   settledAtMs: ({ back }) => back?.p90Ms,
 };

@@ -10,7 +10,12 @@ export const darkInferred: Cause<SilenceSeen> = {
   weigh(seen) {
     const { charge, node, lastWord, outlookBefore } = seen;
     if (lastWord?.kind === 'farewell')
-      return [{ weight: -5, says: 'It said farewell, so nothing need be inferred' }];
+      return [
+        {
+          weight: -5,
+          says: 'Its last message said it was shutting down, so nothing need be inferred',
+        },
+      ];
     if (charge === undefined) return [{ weight: -1.5, says: 'Its last charge is not known' }];
     const level = node.power.shutDownRatio;
     const above = charge.lowRatio - level;
@@ -32,6 +37,6 @@ export const darkInferred: Cause<SilenceSeen> = {
       evidence.push({ weight: -2, says: 'Its outlook foresaw no stop' });
     return evidence;
   },
-  settledBy: 'first light inside the expected window; after it, the node is overdue',
+  settledBy: 'its next message inside the expected window; after it, the node is overdue',
   settledAtMs: ({ back }) => back?.p90Ms,
 };

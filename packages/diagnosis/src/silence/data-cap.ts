@@ -15,7 +15,10 @@ export const dataCap: Cause<SilenceSeen> = {
       { weight: used >= 0.97 ? 5 : used >= 0.9 ? 2 : used >= 0.75 ? -1 : -5, says },
     ];
     if (lastWord?.kind === 'farewell')
-      evidence.push({ weight: -4, says: 'It said farewell in good order' });
+      evidence.push({
+        weight: -4,
+        says: 'Its last message said it was shutting down, in good order',
+      });
     return evidence;
   },
   settledBy: ({ dataPlan, site }) =>

@@ -9,7 +9,10 @@ export const linkOne: Cause<SilenceSeen> = {
   weigh({ lastWord, signalSlopeDbPerDay, signalDbm, link, charge, node }) {
     const evidence = [];
     if (lastWord?.kind === 'farewell')
-      evidence.push({ weight: -5, says: 'It said farewell in good order' });
+      evidence.push({
+        weight: -5,
+        says: 'Its last message said it was shutting down, in good order',
+      });
     if (lastWord?.kind === 'dropped')
       evidence.push({ weight: 0.7, says: 'Its connection broke off' });
     if (signalSlopeDbPerDay !== undefined)

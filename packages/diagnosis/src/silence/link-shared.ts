@@ -12,7 +12,10 @@ export const linkShared: Cause<SilenceSeen> = {
     const name = link.name ?? 'the same link';
     const evidence = [];
     if (lastWord?.kind === 'farewell')
-      evidence.push({ weight: -5, says: 'It said farewell in good order' });
+      evidence.push({
+        weight: -5,
+        says: 'Its last message said it was shutting down, in good order',
+      });
     if (link.fellSilentTogether >= 2)
       evidence.push({
         weight: 5,

@@ -14,7 +14,10 @@ export const ourSide: Cause<SilenceSeen> = {
       evidence.push(others.heard === 0 ? { weight: 4.5, says } : { weight: -5, says });
     }
     if (lastWord?.kind === 'farewell')
-      evidence.push({ weight: -3, says: 'It said farewell in good order' });
+      evidence.push({
+        weight: -3,
+        says: 'Its last message said it was shutting down, in good order',
+      });
     return evidence;
   },
   settledBy: 'the first message of any node',

@@ -24,7 +24,10 @@ export const theft: Cause<SilenceSeen> = {
     }
     if (visitUnderWay === true) evidence.push({ weight: -4, says: 'A visit is under way there' });
     if (lastWord?.kind === 'farewell')
-      evidence.push({ weight: -4, says: 'It said farewell in good order' });
+      evidence.push({
+        weight: -4,
+        says: 'Its last message said it was shutting down, in good order',
+      });
     return evidence;
   },
   settledBy: 'the land-owner’s look or the police; do not confront anybody',

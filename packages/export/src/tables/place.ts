@@ -4,6 +4,8 @@ import type { PositionChoice } from '../export-request.ts';
 /** Cells of a hundredth of a degree: 1.1 km from south to north. Always the same cell, so that asking twice tells no more. */
 const CELL_DEG = 0.01;
 const METRES_A_DEGREE = 111_320;
+/** The height would tell the place on a map: blurred positions give it no finer than this, m. */
+export const ELEVATION_STEP_M = 50;
 
 export interface Place {
   readonly latitudeDeg: number;
@@ -23,8 +25,7 @@ export function placeOf(position: Position, choice: PositionChoice): Place | und
   return {
     latitudeDeg: cell(position.latitudeDeg),
     longitudeDeg: cell(position.longitudeDeg),
-    // The height would tell the place on a map.
-    elevationM: Math.round(position.elevationM / 50) * 50,
+    elevationM: Math.round(position.elevationM / ELEVATION_STEP_M) * ELEVATION_STEP_M,
     blurM: Math.ceil((half * Math.SQRT2) / 100) * 100,
   };
 }

@@ -178,7 +178,7 @@ function saysOf(months: readonly SeasonMonth[]): string {
   const worst = months.reduce((a, b) => (b.darkDays > a.darkDays ? b : a));
   if (worst.darkDays < 0.05) return 'It should live through the year ahead without going dark.';
   return (
-    `Its worst month is ${monthWords(worst.month)}: dark in ${Math.round(100 * worst.darkProbability)} % of the courses of weather, ` +
+    `Its worst month is ${monthWords(worst.month)}: dark in ${Math.round(100 * worst.darkProbability)} % of the weather histories, ` +
     `${worst.darkDays.toFixed(1)} days of it on average.`
   );
 }

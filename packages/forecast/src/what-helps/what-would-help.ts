@@ -40,7 +40,7 @@ export function whatWouldHelp(inputs: ForecastInputs): Help | TooLittleData {
     kind: 'help',
     changes,
     assumes:
-      `Each change alone, made now, under the same ${tracks.emptyHours.length} courses of weather; what is beyond ` +
+      `Each change alone, made now, under the same ${tracks.emptyHours.length} weather histories; what is beyond ` +
       `${Math.round(prepared.plan.horizonH / 24)} days is not counted.`,
   };
 }

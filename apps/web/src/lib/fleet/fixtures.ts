@@ -68,6 +68,8 @@ export const alertFixture = (over: Partial<AlertJson> = {}): AlertJson => ({
   takenAt: null,
   takenBy: null,
   endedAt: null,
+  paused: null,
+  handed: null,
   sentence: 'High Cairn is low.',
   figures: 'Charge 12 %.',
   byWhen: 'today',

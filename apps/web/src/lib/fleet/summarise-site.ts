@@ -7,9 +7,13 @@ import { backSpan, clearUntilMs, stopSpan } from './outlook-span.ts';
 export const alertsToActOn = (site: SiteJson): readonly AlertJson[] =>
   site.alerts.filter((alert) => alert.state === 'new' || alert.state === 'taken');
 
-/** What a row shows of its alerts: those to act on by priority, then those that ended before anybody saw them. */
+/**
+ * What a row shows of its alerts: those to act on by priority, then those that somebody paused, then those that ended
+ * before anybody saw them.
+ */
 export const alertsToShow = (site: SiteJson): readonly AlertJson[] => [
   ...[...alertsToActOn(site)].sort((a, b) => urgencyOf(a).localeCompare(urgencyOf(b))),
+  ...site.alerts.filter((alert) => alert.state === 'paused'),
   ...site.alerts.filter((alert) => alert.state === 'ended-unseen'),
 ];
 

@@ -3,6 +3,7 @@ import { alertFixture, fixtureNow, outlookFixture, siteFixture } from '../fleet/
 import { siteAdvice } from './site-advice.ts';
 
 const nowMs = Date.parse(fixtureNow);
+const pause = { by: 'Ines Tarn', until: '2026-12-01T07:00:00Z', why: 'Frost until then.' };
 const alert = alertFixture({
   byWhen: 'today; no need at night',
   todo: 'Call the land-owner.',
@@ -34,18 +35,29 @@ describe('what a silent site asks of a stranger', () => {
     });
   });
 
+  it('says to whom it was handed while they have not taken it', () => {
+    const handed = { to: 'Wren Halloway', says: 'Handed to Wren Halloway by Ines Tarn.' };
+    const advice = siteAdvice(
+      siteFixture({ state: 'silent-unexplained', alerts: [{ ...alert, handed }] }),
+      nowMs,
+    );
+    expect(advice?.sentence).toMatch(/It was handed to Wren Halloway, who has not taken it yet\.$/);
+  });
+
   it('is nothing at this node when the link of several is down', () => {
     expect(siteAdvice(siteFixture({ state: 'link-down' }), nowMs)?.kind).toBe('not-this-node');
   });
 
   it('is to wait while its alert is paused, and not for causes that are known', () => {
-    const paused = alertFixture({ ...alert, state: 'paused' });
+    const paused = alertFixture({ ...alert, state: 'paused', paused: pause });
     const advice = siteAdvice(
       siteFixture({ state: 'silent-unexplained', alerts: [paused] }),
       nowMs,
     );
     expect(advice?.kind).toBe('wait');
-    expect(advice?.sentence).toMatch(/paused/);
+    expect(advice?.sentence).toBe(
+      'Wait: its alert is paused until Tue 1 Dec 07:00 UTC by Ines Tarn, and calls nobody before.',
+    );
   });
 
   it('does not say that no alert is open while one is paused', () => {
@@ -54,7 +66,7 @@ describe('what a silent site asks of a stranger', () => {
       p10Days: 2,
       darkWithin7DaysProbability: 0.61,
     });
-    const paused = alertFixture({ ...alert, state: 'paused' });
+    const paused = alertFixture({ ...alert, state: 'paused', paused: pause });
     const advice = siteAdvice(siteFixture({ state: 'low', alerts: [paused], outlook }), nowMs);
     expect(advice?.sentence).toMatch(/paused/);
   });

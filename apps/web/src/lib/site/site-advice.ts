@@ -1,6 +1,7 @@
-import type { SiteJson } from '@duskline/contract';
-import { daySpan } from '@duskline/domain';
+import type { AlertJson, SiteJson } from '@duskline/contract';
+import { daySpan, sayMoment } from '@duskline/domain';
 import { backSpan, stopSpan } from '../fleet/outlook-span.ts';
+import { instantMs } from '../format/time.ts';
 import { alertsToActOn } from '../fleet/summarise-site.ts';
 import { siteText } from '../text/site.ts';
 
@@ -22,7 +23,7 @@ const LIKELY = 0.3;
 export function siteAdvice(site: SiteJson, nowMs: number): SiteAdvice | undefined {
   const { state, timeZone, outlook } = site;
   const [alert] = alertsToActOn(site);
-  const isPaused = site.alerts.some((one) => one.state === 'paused');
+  const paused = pausedAdvice(site);
   switch (state) {
     case 'link-down':
       return { kind: 'not-this-node', sentence: words.linkDown };
@@ -31,9 +32,8 @@ export function siteAdvice(site: SiteJson, nowMs: number): SiteAdvice | undefine
     case 'dark-as-designed':
     case 'overdue':
     case 'silent-unexplained': {
-      if (alert !== undefined)
-        return { kind: 'go', sentence: words.go(alert.byWhen, alert.todo, alert.takenBy) };
-      if (isPaused) return { kind: 'wait', sentence: words.paused };
+      if (alert !== undefined) return goFor(alert);
+      if (paused !== undefined) return paused;
       if (state !== 'dark-as-designed') return { kind: 'wait', sentence: words.weighed };
       const back = backSpan(outlook);
       if (back === undefined) return { kind: 'wait', sentence: words.waitUnknown };
@@ -41,9 +41,7 @@ export function siteAdvice(site: SiteJson, nowMs: number): SiteAdvice | undefine
     }
     case 'up':
     case 'low':
-      if (alert !== undefined)
-        return { kind: 'go', sentence: words.go(alert.byWhen, alert.todo, alert.takenBy) };
-      return isPaused ? { kind: 'wait', sentence: words.paused } : mayStop(site, nowMs);
+      return alert === undefined ? (paused ?? mayStop(site, nowMs)) : goFor(alert);
     case 'not-yet-proved':
       return site.lastHeardAt === null
         ? { kind: 'not-this-node', sentence: words.neverHeard }
@@ -51,6 +49,25 @@ export function siteAdvice(site: SiteJson, nowMs: number): SiteAdvice | undefine
     case 'retired':
       return undefined;
   }
+}
+
+function goFor({ byWhen, todo, takenBy, handed }: AlertJson): SiteAdvice {
+  const who =
+    takenBy !== null
+      ? words.has(takenBy)
+      : handed !== null
+        ? words.handed(handed.to)
+        : words.nobody;
+  return { kind: 'go', sentence: words.go(byWhen, todo, who) };
+}
+
+function pausedAdvice({ alerts, timeZone }: SiteJson): SiteAdvice | undefined {
+  const paused = alerts.find(({ state }) => state === 'paused')?.paused;
+  if (paused === undefined || paused === null) return undefined;
+  return {
+    kind: 'wait',
+    sentence: words.paused(sayMoment(instantMs(paused.until), timeZone), paused.by),
+  };
 }
 
 /** Not yet an alert, and no site to leave alone either: whoever plans the week is to know. */

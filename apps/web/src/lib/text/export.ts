@@ -1,3 +1,5 @@
+import { plural } from './plural.ts';
+
 const count = (value: number): string => value.toLocaleString('en-GB');
 const megabytes = (bytes: number): string =>
   bytes < 100_000 ? `${Math.ceil(bytes / 1000)} kB` : `${(bytes / 1e6).toFixed(1)} MB`;
@@ -16,7 +18,13 @@ export const exportText = {
   to: 'Until before',
   utc: 'Days begin at 00:00 UTC.',
   sites: 'Sites',
-  sitesHelp: 'None chosen: all of them.',
+  sitesChosen: (chosen: number, all: number) =>
+    chosen === 0
+      ? `None chosen: all ${count(all)} of them.`
+      : `${count(chosen)} of ${count(all)} chosen.`,
+  range: (days: number, first: string, last: string, isToday: boolean) =>
+    `${plural(days, 'day', 'days')}, ${days === 1 ? first : `${first} to ${last}`}, each from 00:00 to 24:00 UTC${isToday ? '; the last is today, as far as it has come' : ''}.`,
+  noRange: '“Until before” must lie after “From”.',
   format: 'As',
   formats: {
     zip: 'package, CSV in a zip',

@@ -53,8 +53,12 @@ export const helpText = {
       ['reserve', 'the energy above the shut-down level, in watt-hours'],
       ['harvest, load', 'energy in from the panel, energy out to the node'],
       [
-        'farewell, first light',
-        'the last message before a planned stop; the first after a restart',
+        'shutting down, sending again',
+        'at its shut-down level a node says in its last message that it is shutting down, and stops; when the sun has brought the charge to the restart level, mostly after some dawns, it sends again',
+      ],
+      [
+        'weather histories',
+        'the weather ahead, drawn many times over from days that really were: a chance is the share of them in which it comes so',
       ],
       ['alert', 'something a person must act on: what, by when, what to do, what to bring'],
       ['event', 'something recorded that nobody must act on'],

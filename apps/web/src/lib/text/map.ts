@@ -5,6 +5,7 @@ export const mapText = {
   noOutline: 'The coast line could not be read; the places are right.',
   mark: (site: string, state: string) => `${site}: ${state}`,
   km: (km: number) => (km < 1 ? `${Math.round(km * 1000)} m` : `${km} km`),
+  unnamed: 'There is no room on the map for these names:',
   loading: 'Drawing the map…',
   drawing: 'Shown as',
   asRows: 'rows',

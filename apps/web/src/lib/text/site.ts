@@ -242,14 +242,16 @@ export const siteText = {
   },
 
   advice: {
-    go: (byWhen: string, todo: string, takenBy: string | null) =>
-      `Act: ${byWhen}. ${todo} ${takenBy === null ? 'Nobody has it yet.' : `${takenBy} has it.`}`,
+    go: (byWhen: string, todo: string, who: string) => `Act: ${byWhen}. ${todo} ${who}`,
+    nobody: 'Nobody has it yet.',
+    has: (who: string) => `${who} has it.`,
+    handed: (to: string) => `It was handed to ${to}, who has not taken it yet.`,
     waitUntil: (days: string) =>
       `Wait: expected back ${days}. Nobody needs to go; if it is late, the rule Overdue calls somebody.`,
     waitUnknown:
       'Wait: nobody needs to go yet. If it stays away longer than its charge explains, the rule Overdue calls somebody.',
-    paused:
-      'Wait: its alert is paused, and calls nobody before that ends. Who paused it, until when and why is said under Watch.',
+    paused: (until: string, by: string) =>
+      `Wait: its alert is paused until ${until} by ${by}, and calls nobody before.`,
     notToday: (days: string) =>
       `Nothing today: no alert is open. It would stop ${days}; the latest safe day for a visit stands under Rounds.`,
     neverHeard:
@@ -311,7 +313,7 @@ export const siteText = {
     by: 'by',
     kinds: {
       'dark-as-designed': 'dark as designed',
-      'first-light': 'first light',
+      'first-light': 'back again',
       'snow-probable': 'snow, probably',
       'charge-blocked': 'charge blocked',
       boot: 'start',

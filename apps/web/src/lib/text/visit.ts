@@ -7,6 +7,17 @@ export const visitText = {
   failed: (why: string) => `That was not recorded. ${why}`,
   none: 'None.',
 
+  coming: {
+    planned: (at: string, who: string) => `planned for ${at} by ${who}`,
+    underWay: (who: string, by: string) => `under way: ${who}, to be back by ${by}`,
+    visit: (says: string, why: string) => `Visit ${says}: ${why}`,
+    shortly: (day: string) => `visit ${day}`,
+    now: 'visit under way',
+    by: (who: string) => `by ${who}`,
+    title: 'Visits planned, and under way',
+    none: 'No visit is planned for the next four weeks.',
+  },
+
   rounds: {
     sentence: (needy: number, first: string | undefined, by: string): string =>
       needy === 0
@@ -18,6 +29,12 @@ export const visitText = {
       count === 0
         ? ''
         : `Of ${plural(count, 'site', 'sites')} nothing can be told: the reason stands below.`,
+    fleetToo: (names: string, count: number) =>
+      `The fleet page counts ${names} as well: ${count === 1 ? 'it needs' : 'they need'} someone, but no trip within a week.`,
+    fleetNotYet: (names: string) =>
+      `The fleet page does not count ${names}: no alert asks for anybody there yet, only the outlook does.`,
+    fleetSame: 'They are the sites that need someone on the fleet page.',
+    andMore: (count: number) => `${count} more`,
     suggested: 'Suggested rounds',
     suggestedNote:
       'Put together by latest safe date and distance. A suggestion: it knows no roads, no gates and no weather.',
@@ -51,6 +68,7 @@ export const visitText = {
     worthTip: (days: string, hours: string) => `${days} saved, ${hours} there and back`,
     visits: 'Visits',
     plannedBy: (who: string, at: string) => `${who}, ${at}`,
+    tooLate: (latest: string) => `after the latest safe date, ${latest}`,
     lastVisit: (at: string) => `last ${at}`,
     noVisit: 'no visit yet',
     from: 'Trips begin at',
@@ -97,6 +115,7 @@ export const visitText = {
     },
     late: (length: string) =>
       `Not back, ${length} over the time. The coordinator is alerted. In need, call the emergency services: Duskline is not one.`,
+    tooLate: (says: string) => `This visit comes ${says}.`,
     keptHere: (moment: string) =>
       `This page stays readable on this device without coverage. What it knows is of ${moment}.`,
     waiting: (count: number) =>

@@ -10,9 +10,19 @@ import type {
   VisitPageJson,
   VisitStepJson,
 } from '@duskline/contract';
+import { DAY_MS } from '@duskline/domain';
 import { apiClient } from '../api-client.ts';
 
 const id = encodeURIComponent;
+const BACK_MS = 7 * DAY_MS;
+const AHEAD_MS = 90 * DAY_MS;
+
+const startOfDay = (atMs: number): string =>
+  `${new Date(atMs).toISOString().slice(0, 10)}T00:00:00Z`;
+const wholeDays = (fromMs: number, toMs: number) => ({
+  from: startOfDay(fromMs),
+  to: startOfDay(toMs),
+});
 
 /** What Rounds and visits ask the API. @throws ApiProblem as `apiClient` does */
 export function visitClient(fetch: typeof globalThis.fetch = globalThis.fetch) {
@@ -25,11 +35,19 @@ export function visitClient(fetch: typeof globalThis.fetch = globalThis.fetch) {
       (await json<VisitListJson>('POST', '/rounds', round)).visits,
     /** Days are rounded to whole ones, so that the same question stands for a day and its answer can be kept. */
     visits: async (fromMs: number, toMs: number) => {
-      const params = new URLSearchParams({
-        from: `${new Date(fromMs).toISOString().slice(0, 10)}T00:00:00Z`,
-        to: `${new Date(toMs).toISOString().slice(0, 10)}T00:00:00Z`,
-      });
+      const params = new URLSearchParams(wholeDays(fromMs, toMs));
       return (await json<VisitListJson>('GET', `/visits?${params.toString()}`)).visits;
+    },
+    /** Visits from a week ago to three months ahead, of all sites or of one; none where they cannot be read: the page that asks lives without. */
+    around: async (nowMs: number, siteId?: string): Promise<readonly VisitJson[]> => {
+      const params = new URLSearchParams({
+        ...wholeDays(nowMs - BACK_MS, nowMs + AHEAD_MS),
+        ...(siteId === undefined ? {} : { site: siteId }),
+      });
+      return json<VisitListJson>('GET', `/visits?${params.toString()}`).then(
+        ({ visits }) => visits,
+        () => [],
+      );
     },
     visit: (visitId: string) => json<VisitPageJson>('GET', `/visits/${id(visitId)}`),
     plan: (visit: NewVisitJson) => json<VisitJson>('POST', '/visits', visit),

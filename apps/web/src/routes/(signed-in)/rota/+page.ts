@@ -1,6 +1,7 @@
 import { DAY_MS } from '@duskline/domain';
 import { failLoad } from '$lib/fail-load.ts';
 import { peopleClient } from '$lib/people/people-client.ts';
+import { visitClient } from '$lib/visits/visit-client.ts';
 import type { PageLoad } from './$types';
 
 const SHOWN_MS = 28 * DAY_MS;
@@ -10,10 +11,11 @@ export const load: PageLoad = async (event) => {
   const house = peopleClient(event.fetch);
   // To the day: the same question again finds the last answer on this device.
   const fromMs = Math.floor(Date.now() / DAY_MS) * DAY_MS;
-  const [rota, people, groups] = await Promise.all([
+  const [rota, people, groups, visits] = await Promise.all([
     house.rota(fromMs, fromMs + SHOWN_MS),
     house.people(),
     house.groups(),
+    visitClient(event.fetch).around(fromMs),
   ]).catch(failLoad(event));
-  return { rota, people, groups };
+  return { rota, people, groups, visits };
 };

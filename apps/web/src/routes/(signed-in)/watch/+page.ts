@@ -3,6 +3,7 @@ import { apiClient } from '$lib/api-client.ts';
 import { watchClient } from '$lib/alerts/watch-client.ts';
 import { failLoad } from '$lib/fail-load.ts';
 import { peopleClient } from '$lib/people/people-client.ts';
+import { visitClient } from '$lib/visits/visit-client.ts';
 import type { PageLoad } from './$types';
 
 /** So many are read whole, so that they can be read again without coverage. */
@@ -13,10 +14,11 @@ export const load: PageLoad = async (event) => {
   const api = apiClient(event.fetch);
   const watch = watchClient(event.fetch);
   const house = peopleClient(event.fetch);
-  const [alerts, people, me] = await Promise.all([
+  const [alerts, people, me, visits] = await Promise.all([
     watch.alerts(),
     house.people(),
     house.me(),
+    visitClient(event.fetch).around(Date.now()),
   ]).catch(failLoad(event));
   const whole = alerts.slice(0, MOST_WHOLE);
   const siteIds = new Set(whole.filter(isAtSite).map(({ siteId }) => siteId));
@@ -29,6 +31,7 @@ export const load: PageLoad = async (event) => {
     alerts,
     people,
     me,
+    visits,
     stories: new Map(stories.map((story) => [story.alert.id, story])),
     places: new Map(places.map((place) => [place.row.site.id, place])),
   };

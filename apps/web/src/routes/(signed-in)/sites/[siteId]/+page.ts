@@ -1,9 +1,14 @@
 import { apiClient } from '$lib/api-client.ts';
 import { failLoad } from '$lib/fail-load.ts';
+import { visitClient } from '$lib/visits/visit-client.ts';
 import type { PageLoad } from './$types';
 
 export const load: PageLoad = async (event) => {
   const { fetch, params, depends } = event;
   depends('duskline:site');
-  return { site: await apiClient(fetch).site(params.siteId).catch(failLoad(event)) };
+  const [site, visits] = await Promise.all([
+    apiClient(fetch).site(params.siteId).catch(failLoad(event)),
+    visitClient(fetch).around(Date.now(), params.siteId),
+  ]);
+  return { site, visits };
 };

@@ -1,0 +1,37 @@
+import { MINUTE_MS, type AlertText } from '@duskline/domain';
+import { describe, expect, it } from 'vitest';
+import { evaluateRules } from '../evaluate-rules.ts';
+import { charge, node, site, startMs, verdict, type Given } from '../testing.ts';
+import { rules } from './index.ts';
+
+function textOf(given: Given): AlertText | undefined {
+  const run = evaluateRules(
+    rules,
+    { nowMs: startMs, site, node, verdict: verdict('silent-unexplained'), ...given },
+    { open: [], memory: [{ rule: 'silent-unexplained', holdingSinceMs: startMs - MINUTE_MS }] },
+  );
+  const opened = run.changes.find((change) => change.kind === 'open');
+  return opened?.kind === 'open' ? opened.text : undefined;
+}
+
+describe('what to do about a silence that nothing explains', () => {
+  it('asks the reader for nothing that is known', () => {
+    const text = textOf({ charge: charge(0.89), housekeeping: { signalChangeDb: -1 } });
+    expect(text?.todo).toBe(
+      'Call the land-owner, then visit: board, card, power cable, aerial. Good before: charge (89 %) and signal.',
+    );
+    expect(text?.figures).toContain('charge then 89 %. Its signal had not been falling.');
+  });
+
+  it('waits a bright day only where the signal had been falling', () => {
+    const text = textOf({ charge: charge(0.89), housekeeping: { signalChangeDb: -9 } });
+    expect(text?.todo).toMatch(/Its signal fell before: wait one bright day, then visit/);
+    expect(text?.figures).toContain('Its signal fell by 9 dB in 14 days.');
+  });
+
+  it('claims nothing that is not known', () => {
+    expect(textOf({})?.todo).toBe(
+      'Call the land-owner, then visit: board, card, power cable, aerial.',
+    );
+  });
+});
