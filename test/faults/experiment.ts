@@ -21,8 +21,8 @@ export interface Experiment {
   readonly brokers?: readonly Broker[];
   /** In the short profile only with this one: ten minutes do not hold everything twice. */
   readonly shortBroker?: Broker;
-  /** `alone`: its claims are rates or times of a machine that does nothing else. `waits`: it leaves most of one to others. */
-  readonly place?: 'waits' | 'alone';
+  /** See `Turn`. */
+  readonly place?: 'waits' | 'calm' | 'alone';
   readonly run: (lab: Lab, broker: Broker) => Promise<Outcome>;
 }
 

@@ -69,6 +69,24 @@ it('runs what mostly waits in a lane beside the others', async () => {
   await over;
 });
 
+it('runs what wants calm one after the other, beside nothing but what waits', async () => {
+  const held = heldTurns(['calm', 'any', 'waits', 'calm', 'any', 'alone']);
+  const over = sideBySide(held.turns, 2);
+  expect(held.running()).toEqual([1, 2, 4]);
+  await held.end(1);
+  expect(held.running()).toEqual([2, 4]);
+  await held.end(4);
+  expect(held.running()).toEqual([0, 2]);
+  await held.end(0);
+  expect(held.running()).toEqual([2, 3]);
+  await held.end(3);
+  expect(held.running()).toEqual([2]);
+  await held.end(2);
+  expect(held.running()).toEqual([5]);
+  await held.end(5);
+  await over;
+});
+
 it('runs everything in order in one lane', async () => {
   const held = heldTurns(['any', 'waits', 'any']);
   const over = sideBySide(held.turns, 1);

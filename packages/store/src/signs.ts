@@ -5,6 +5,7 @@ import {
   type MetricKey,
   type NodeId,
   type NodeState,
+  type RuleKey,
 } from '@duskline/domain';
 import { sql as kyselySql, type Kysely } from 'kysely';
 import type { Sql } from 'postgres';

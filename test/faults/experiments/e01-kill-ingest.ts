@@ -17,7 +17,7 @@ const RESTART_P95_MS = 5000;
 export const killIngest: Experiment = {
   id: 'E1',
   name: 'kill-ingest',
-  place: 'alone',
+  place: 'calm',
   brokers: ['embedded', 'mosquitto'],
   async run(lab, broker) {
     const kills = lab.full ? 50 : 5;
