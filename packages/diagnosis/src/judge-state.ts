@@ -108,7 +108,10 @@ function heard(facts: StateFacts, lastHeardAtMs: number, nextCheckAtMs: number):
 function untilWhen({
   site: { timeZone },
   firstWindow,
-}: Pick<StateFacts, 'site' | 'firstWindow'>): string {
+}: {
+  readonly site: StateFacts['site'];
+  readonly firstWindow: StateFacts['firstWindow'];
+}): string {
   if (firstWindow?.p90Ms === undefined) return '';
   const [from, to] = [firstWindow.p10Ms, firstWindow.p90Ms].map((ms) => sayDay(ms, timeZone));
   return `; as it went dark it was expected back ${from === to ? '' : `${from} to `}${to}, and it is called overdue from ${sayMoment(firstWindow.p90Ms, timeZone)} on, whatever later outlooks say`;
