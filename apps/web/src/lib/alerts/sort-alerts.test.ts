@@ -13,6 +13,8 @@ const alert = (id: string, change: Partial<AlertJson>): AlertJson => ({
   takenAt: null,
   takenBy: null,
   endedAt: null,
+  paused: null,
+  handed: null,
   sentence: '',
   figures: '',
   byWhen: '',

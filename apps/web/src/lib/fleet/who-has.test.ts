@@ -13,7 +13,7 @@ describe('who has an alert, as a row says it', () => {
       'Ines Tarn has this',
     );
     const handed = { to: 'Wren Halloway', says: 'Handed to Wren Halloway by Ines Tarn.' };
-    expect(whoHas(alertFixture({ handed }), zone)).toBe('handed to Wren Halloway, not taken yet');
+    expect(whoHas(alertFixture({ handed }), zone)).toBe('handed to Wren Halloway');
   });
 
   it('is a pause with its end, also where somebody had taken it before', () => {

@@ -89,7 +89,7 @@ export const text = {
     openAlert: (site: string) => `Alert of ${site}: what to do`,
     nobody: 'nobody has this yet',
     has: (who: string) => `${who} has this`,
-    handed: (to: string) => `handed to ${to}, not taken yet`,
+    handed: (to: string) => `handed to ${to}`,
     pausedUntil: (moment: string) => `paused until ${moment}`,
     more: (count: number) => `+${count}`,
     endedUnseen: 'ended, unseen',

@@ -32,7 +32,7 @@ export const visitText = {
     fleetToo: (names: string, count: number) =>
       `The fleet page counts ${names} as well: ${count === 1 ? 'it needs' : 'they need'} someone, but no trip within a week.`,
     fleetNotYet: (names: string) =>
-      `The fleet page does not count ${names}: no alert asks for anybody there yet, only the outlook does.`,
+      `The fleet page does not count ${names}: no alert asks for anybody there now (none is open, or it is paused), only the outlook does.`,
     fleetSame: 'They are the sites that need someone on the fleet page.',
     andMore: (count: number) => `${count} more`,
     suggested: 'Suggested rounds',
