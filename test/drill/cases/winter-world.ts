@@ -52,7 +52,7 @@ export function winterWorld(seed: number): WorldPlan {
   };
   /** Sound, and too lean for a week without sun: one weather for all of them. */
   const lean = (id: string, name: string, place: number): NodePlan => {
-    const wish = pretendSite({ id, name, place, battery: { ratedWh: 220 } });
+    const wish = pretendSite({ id, name, place, panelW: 4, battery: { ratedWh: 450 } });
     const at = { seed, index: place, weather, startMs, fromMs: day(5.5), untilMs: day(8) };
     const { site } = tunedTo('farewell', wish, { ...at, quietMs: 6 * HOUR_MS });
     return {
