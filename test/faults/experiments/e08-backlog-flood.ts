@@ -44,7 +44,8 @@ export const backlogFlood: Experiment = {
           stepMs: STEP_MS,
           perMessage: PER_MESSAGE,
           ready,
-          window: 20,
+          // As many as the field program (apps/node) has under way.
+          window: 16,
           disorder: { shuffled: 0.3, repeated: 0.05 },
         },
       ],
