@@ -23,6 +23,7 @@ const site = { ...thornhow, name: 'Moorgate Culvert' };
 /** The other wordings of a rule beside its usual one. */
 const others: readonly (readonly [string, Given])[] = [
   ['charging-fault', { figures: figures({ badDays: 3 }) }],
+  ['charge-low', { charge: { ...charge(0.39), lowRatio: 0.07, highRatio: 0.71 } }],
   ['forecast-low', { outlook: outlook(0.5) }],
   ['silent-unexplained', { verdict: verdict('silent-unexplained'), critical: true }],
   ['battery-temperature', { readings: { batt_temp: 63.4 } }],

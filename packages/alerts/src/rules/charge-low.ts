@@ -49,12 +49,16 @@ export const chargeLow = defineRule({
     // Somebody has its forecast in hand: this would be the same call again.
     if (openAlerts.some(({ rule, state }) => rule === 'forecast-low' && state === 'taken'))
       return { kind: 'undecided' };
+    // Known but roughly, it may as well be far from empty, and the sentence must not say otherwise.
+    const isSure = charge.ratio <= level + raiseAbovePoints / 100;
     const band = Math.max(charge.highRatio - charge.ratio, charge.ratio - charge.lowRatio);
     return {
       kind: 'holds',
       priority: 'P2',
       text: {
-        sentence: `${site.name} is nearly empty, at ${sayPercent(charge.ratio)}.`,
+        sentence: isSure
+          ? `${site.name} is nearly empty, at ${sayPercent(charge.ratio)}.`
+          : `${site.name} may be nearly empty, at ${sayPercent(charge.lowRatio)} to ${sayPercent(charge.highRatio)}.`,
         figures: `Charge ${sayPercent(charge.ratio)} ± ${Math.round(band * 100)}; it stops itself at ${sayPercent(level)}.`,
         byWhen: 'today; no need at night',
         todo: 'See whether the panel gives anything by day. Log less often, or plan a visit.',
