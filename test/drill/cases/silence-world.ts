@@ -48,7 +48,7 @@ export function silenceWorld(seed: number): WorldPlan {
       id: 'early-bird',
       name: 'Early Bird',
       place: 19,
-      battery: { ratedWh: 60 },
+      battery: { ratedWh: 140 },
     });
     const at = { seed, index: plan.index, weather, startMs, fromMs: hour(6), untilMs: hour(28) };
     const { site } = tunedTo('hello', plan.site, { ...at, quietMs: 7 * HOUR_MS });

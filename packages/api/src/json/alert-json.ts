@@ -56,9 +56,7 @@ export function alertInItsCause(
 
 /** Who paused an alert, until when and why; null: nobody did. */
 export const pausedJson = (paused: Alert['paused']): AlertJson['paused'] =>
-  paused === undefined
-    ? null
-    : { by: paused.by, until: instant(paused.untilMs), why: paused.why };
+  paused === undefined ? null : { by: paused.by, until: instant(paused.untilMs), why: paused.why };
 
 function joinedJson({ id, rule, priority, state, text }: Alert): JoinedAlertJson {
   const { sentence, figures, byWhen, todo, bring } = text;
