@@ -91,6 +91,7 @@ export const reportText = {
   chart: 'Share of the year, by site',
   chartAxis: '0 % to 100 % of its time there within the period, left to right',
   table: 'Hours, and share of its time there within the period',
+  restIsNone: 'What is not named is 0 h.',
   accepted: 'Gaps accepted beforehand',
   acceptedLine: (
     site: string,
