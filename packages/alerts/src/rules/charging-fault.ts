@@ -3,6 +3,9 @@ import { visitCautions } from '../cautions.ts';
 import { isDarkForFault, quietUnlessHeard } from '../heard-state.ts';
 import { defineRule, setting } from '../rule.ts';
 
+/** Chance at which snow may as well be it (our choice; the table: quiet when "snow probable"). */
+const SNOW_AS_LIKELY = 0.3;
+
 /** Charging fault: the sky offers, the battery could take, and nearly nothing comes. The battery runs down unseen. */
 export const chargingFault = defineRule({
   key: 'charging-fault',
@@ -25,6 +28,9 @@ export const chargingFault = defineRule({
       ['snow', 'battery-full', 'too-cold', 'too-hot'].includes(likely.cause)
     )
       return { kind: 'quiet', why: `Explained: ${likely.name}.` };
+    // Snow leaves the panel its voltage and takes its power, as a dead charger does: the thaw tells, and nobody need go for that.
+    const snow = power?.causes.find(({ cause }) => cause === 'snow')?.probability ?? 0;
+    if (snow >= SNOW_AS_LIKELY) return { kind: 'undecided' };
     if (figures.badDays < badDays)
       return figures.goodDays >= 1 && figures.badDays === 0
         ? { kind: 'clear', why: 'It was charged again for a whole day.' }
