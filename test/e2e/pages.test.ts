@@ -301,8 +301,8 @@ describe('without coverage', () => {
     await page.getByText('live', { exact: true }).waitFor();
     await page.waitForTimeout(1_000);
     letPass();
-    await page.getByRole('heading', { level: 1, name: 'Tarn Gill' }).waitFor();
-    expect(new URL(page.url()).pathname).toBe('/sites/tarn-gill');
+    await page.waitForURL(`${line.url}/sites/tarn-gill`);
+    await page.getByRole('heading', { level: 1, name: /^Tarn Gill/ }).waitFor();
     await page.close();
     await mended.cut();
   });
