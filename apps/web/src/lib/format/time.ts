@@ -1,4 +1,4 @@
-import { DAY_MS, HOUR_MS, MINUTE_MS, offsetMin, SECOND_MS } from '@duskline/domain';
+import { DAY_MS, HOUR_MS, MINUTE_MS, offsetMin, offsetText, SECOND_MS } from '@duskline/domain';
 
 export { offsetMin, offsetText, sayMoment } from '@duskline/domain';
 
@@ -45,6 +45,10 @@ export const weekdayClock = (atMs: number, timeZone: string): string =>
 /** "14:02". */
 export const clockTime = (atMs: number, timeZone: string): string =>
   formatter(timeZone, { hour: '2-digit', minute: '2-digit' }).format(atMs);
+
+/** "14:02 UTC+1". */
+export const zonedClock = (atMs: number, timeZone: string): string =>
+  `${clockTime(atMs, timeZone)} ${offsetText(atMs, timeZone)}`;
 
 /** "Wed". */
 export const weekdayName = (atMs: number, timeZone: string): string =>
