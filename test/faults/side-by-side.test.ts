@@ -55,13 +55,14 @@ it('runs what measures by itself, when all others have ended', async () => {
   await over;
 });
 
-it('runs what mostly waits in a lane beside the others', async () => {
-  const held = heldTurns(['any', 'waits', 'any', 'waits', 'any']);
+it('runs what mostly waits in two lanes beside the others', async () => {
+  const held = heldTurns(['any', 'waits', 'any', 'waits', 'any', 'waits']);
   const over = sideBySide(held.turns, 2);
-  expect(held.running()).toEqual([0, 1, 2]);
+  expect(held.running()).toEqual([0, 1, 2, 3]);
   await held.end(1);
-  expect(held.running()).toEqual([0, 2, 3]);
+  expect(held.running()).toEqual([0, 2, 3, 5]);
   await held.end(3);
+  await held.end(5);
   await held.end(0);
   await held.end(2);
   expect(held.running()).toEqual([4]);

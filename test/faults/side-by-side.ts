@@ -8,8 +8,11 @@ export interface Turn {
   readonly run: () => Promise<void>;
 }
 
+/** What mostly waits does so two at a time: one after the other it would outlast everything else. */
+const LANES_OF_WAITING = 2;
+
 /**
- * Runs turns in so many lanes, each lane taking the next when it is free, and what mostly waits in one more beside them. When the
+ * Runs turns in so many lanes, each lane taking the next when it is free, and what mostly waits in two more beside them. When the
  * lanes are done the calm ones follow, one after the other, and last those that measure the machine. With one lane nothing runs
  * beside anything.
  */
@@ -24,10 +27,12 @@ export async function sideBySide(turns: readonly Turn[], lanes: number): Promise
   const lane = async (list: Turn[]): Promise<void> => {
     for (let next = list.shift(); next !== undefined; next = list.shift()) await next.run();
   };
-  const inLanes = async (): Promise<void> => {
-    await Promise.all(Array.from({ length: lanes }, () => lane(waiting)));
-    await lane(calm);
+  const inLanes = async (list: Turn[], count: number): Promise<void> => {
+    await Promise.all(Array.from({ length: count }, () => lane(list)));
   };
-  await Promise.all([inLanes(), lane(beside)]);
+  await Promise.all([
+    inLanes(waiting, lanes).then(() => lane(calm)),
+    inLanes(beside, LANES_OF_WAITING),
+  ]);
   for (const { place, run } of turns) if (place === 'alone') await run();
 }

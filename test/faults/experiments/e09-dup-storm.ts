@@ -5,6 +5,7 @@ import { encodeMessage, topicFor } from '@duskline/wire';
 import { judge, type Experiment } from '../experiment.ts';
 import { plainClient } from '../generator/plain-client.ts';
 import { timesIn, truth, twelveMetrics, type StreamPlan } from '../generator/truth.ts';
+import { restartablePostgres } from '../nemesis/restartable-postgres.ts';
 import { openStand, type Stand } from '../stand.ts';
 import { compareWithTruth } from '../checker/compare-with-truth.ts';
 import type { Lab } from '../lab.ts';
@@ -21,7 +22,9 @@ export const dupStorm: Experiment = {
   brokers: ['embedded', 'mosquitto'],
   async run(lab, broker) {
     const messages = lab.full ? 1200 : 120;
-    const stand = await openStand(lab, { broker, nodes: NODES });
+    // The log of changes is one for a whole server: on a shared one it would tell of the experiment next door too.
+    const { url: databaseUrl } = await restartablePostgres(lab);
+    const stand = await openStand(lab, { broker, nodes: NODES, databaseUrl });
     await stand.server.start();
     const startMs = Math.floor(Date.now() / 1000) * 1000 - 20 * DAY_MS;
     const plan: StreamPlan = {
