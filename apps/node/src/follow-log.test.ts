@@ -14,7 +14,7 @@ import { gzipSync } from 'node:zlib';
 import { join } from 'node:path';
 import { afterEach, beforeEach, describe, expect, it } from 'vitest';
 import { readLogChunk } from './follow-log.ts';
-import type { LogCursor } from './log-files.ts';
+import { logFiles, type LogCursor } from './log-files.ts';
 
 let folder: string;
 let log: string;
@@ -170,4 +170,143 @@ describe('a log that is put away and begun anew', () => {
     writeFileSync(log, 'd\n');
     expect(readOn(first.cursor).lines).toEqual(['c', 'd']);
   });
+});
+
+describe('a log that is put away while it is being looked for', () => {
+  /** Lists the files, and then something happens to them, once. */
+  const listThen = (happens: () => void): typeof logFiles => {
+    let over = false;
+    return (path) => {
+      const files = logFiles(path);
+      if (!over) happens();
+      over = true;
+      return files;
+    };
+  };
+  const pack = (path: string) => {
+    writeFileSync(`${path}.gz`, gzipSync(readFileSync(path)));
+    rmSync(path);
+  };
+
+  it('loses no line when its file is packed just then', () => {
+    writeFileSync(log, 'a 1\n');
+    const { cursor } = readOn();
+    appendFileSync(log, 'a 2\n');
+    renameSync(log, `${log}.0`);
+    settle(`${log}.0`);
+    writeFileSync(log, 'b 1\n');
+    const list = listThen(() => pack(`${log}.0`));
+    expect(readLogChunk(log, cursor, list)).toBeUndefined();
+    expect(readOn(cursor)).toMatchObject({ lines: ['a 2', 'b 1'], lost: false });
+  });
+
+  it('passes no file over that gets its name just then', () => {
+    writeFileSync(log, 'a 1\n');
+    const { cursor } = readOn();
+    renameSync(log, `${log}.0`);
+    settle(`${log}.0`);
+    writeFileSync(log, 'b 1\n');
+    const list = listThen(() => {
+      renameSync(log, `${log}.1`);
+      settle(`${log}.1`, 60);
+      writeFileSync(log, 'c 1\n');
+    });
+    expect(readLogChunk(log, cursor, list)).toBeUndefined();
+    expect(readOn(cursor).lines).toEqual(['b 1', 'c 1']);
+  });
+
+  it('has not lost its place when names move on just then', () => {
+    writeFileSync(log, 'a 1\n');
+    const { cursor } = readOn();
+    appendFileSync(log, 'a 2\n');
+    renameSync(log, `${log}.1`);
+    settle(`${log}.1`, 7200);
+    writeFileSync(log, 'b 1\n');
+    const list = listThen(() => {
+      renameSync(`${log}.1`, `${log}.2`);
+      renameSync(log, `${log}.1`);
+      settle(`${log}.1`, 60);
+      writeFileSync(log, 'c 1\n');
+    });
+    expect(readLogChunk(log, cursor, list)).toBeUndefined();
+    expect(readOn(cursor)).toMatchObject({ lines: ['a 2', 'b 1', 'c 1'], lost: false });
+  });
+
+  it('knows where a line ended, whatever its file is called by then', () => {
+    writeFileSync(log, 'a 1\na 2\n');
+    const chunk = readLogChunk(log, undefined);
+    renameSync(log, `${log}.0`);
+    settle(`${log}.0`);
+    writeFileSync(log, 'b 1\nb 2\n');
+    expect(readOn(chunk?.cursorBehind(4)).lines).toEqual(['a 2', 'b 1', 'b 2']);
+  });
+
+  it('comes after what was packed later than it was written', () => {
+    writeFileSync(log, 'a 1\n');
+    const { cursor } = readOn();
+    appendFileSync(log, 'a 2\n');
+    renameSync(log, `${log}.0`);
+    writeFileSync(`${log}.1`, 'b 1\n');
+    settle(`${log}.1`);
+    writeFileSync(log, 'c 1\n');
+    pack(`${log}.0`);
+    expect(readOn(cursor).lines).toEqual(['a 2', 'b 1', 'c 1']);
+  });
+
+  it.each([1, 2, 3, 4, 5])(
+    'is read whole and in order, whatever is done to it in between (%i)',
+    (seed) => {
+      // Park and Miller's generator: enough to choose what happens by.
+      let state = seed;
+      const chance = () => (state = (state * 48_271) % 2_147_483_647) / 2_147_483_647;
+      const written: string[] = [];
+      const plain: string[] = [];
+      let [turns, atS] = [0, Date.now() / 1000 - 100_000];
+      const write = () => {
+        const lines = Array.from({ length: 1 + Math.floor(chance() * 400) }, (_, i) => {
+          return `line ${written.length + i}`;
+        });
+        written.push(...lines);
+        appendFileSync(log, `${lines.join('\n')}\n`);
+      };
+      const putAway = () => {
+        const old = `${log}.${turns++}`;
+        renameSync(log, old);
+        utimesSync(old, (atS += 60), atS);
+        plain.push(old);
+        write();
+      };
+      let still = false;
+      const meddle = () => {
+        if (still) return;
+        const what = chance();
+        if (what < 0.3) write();
+        else if (what < 0.5) putAway();
+        else if (what < 0.7 && plain.length > 0) pack(plain.shift() ?? '');
+      };
+      write();
+      const read: string[] = [];
+      let cursor: LogCursor | undefined;
+      const step = (list: typeof logFiles) => {
+        const chunk = readLogChunk(log, cursor, list);
+        // As much of it as a message takes.
+        const taken = chunk?.lines.slice(0, 1 + Math.floor(chance() * 100)) ?? [];
+        expect(chunk?.lostPlace ?? false).toBe(false);
+        read.push(...taken.map(({ text }) => text));
+        meddle();
+        cursor = chunk?.cursorBehind(taken.at(-1)?.endOffset ?? 0) ?? cursor;
+        return chunk !== undefined;
+      };
+      for (let i = 0; i < 300; i++) {
+        step((path) => {
+          const files = logFiles(path);
+          meddle();
+          return files;
+        });
+      }
+      still = true;
+      while (step(logFiles));
+      expect(read).toEqual(written);
+    },
+  );
 });

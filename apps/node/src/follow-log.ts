@@ -3,10 +3,12 @@ import {
   cursorAt,
   isPacked,
   logFiles,
+  readPart,
   standsIn,
   withFile,
   type LogBytes,
   type LogCursor,
+  type LogFile,
 } from './log-files.ts';
 import { forgetUnpackedLog } from './unpacked-log.ts';
 
@@ -21,6 +23,8 @@ export interface LogChunk {
   readonly lines: readonly LogLine[];
   /** Stands behind the last line of the chunk. */
   readonly cursor: LogCursor;
+  /** Stands behind one of its lines. */
+  readonly cursorBehind: (endOffset: number) => LogCursor;
   /** The first line of this file, whatever the cursor: the header when the log has one. */
   readonly firstLine: string;
   /** A line longer than any reading can be was stepped over. */
@@ -35,48 +39,78 @@ const SETTLED_MS = 10_000;
 
 /**
  * Reads the next whole lines of a log that another program is writing. A line still being written waits for its end. When the
- * log was renamed (`readings.csv` → `readings.csv.1`) the rest of the old file comes first, then those after it.
+ * log was renamed (`readings.csv` → `readings.csv.1`) the rest of the old file comes first, then those after it. What is
+ * renamed or packed just now is left until that is over: a name that changed hands must not make a file be passed over.
  *
  * @returns undefined when there is no such file yet, or nothing new in it
  */
-export function readLogChunk(path: string, from: LogCursor | undefined): LogChunk | undefined {
-  if (from === undefined || from.offset === 0) return readFrom(path, undefined);
-  if (standsIn(path, from)) {
+export function readLogChunk(
+  path: string,
+  from: LogCursor | undefined,
+  list: typeof logFiles = logFiles,
+): LogChunk | undefined {
+  if (from === undefined || from.offset === 0) return readStart(path);
+  const here = readOn(path, from);
+  if (here !== 'elsewhere') {
     forgetUnpackedLog();
-    return readFrom(path, from);
+    return here;
   }
-  const files = logFiles(path);
-  const at = files.findLastIndex((file) => standsIn(file, from));
+  const files = list(path);
+  const chunk = readBehind(files, from);
+  return isUnchanged(files, list(path)) ? chunk : undefined;
+}
+
+/** The next lines behind the cursor in the file that has it, or in one after that. */
+function readBehind(files: readonly LogFile[], from: LogCursor): LogChunk | undefined {
+  const current = files.at(-1)?.path ?? '';
+  const at = files.findLastIndex(
+    ({ path }) => withFile(path, (file) => standsIn(file, from)) === true,
+  );
   if (at === -1) {
-    const chunk = readFrom(path, undefined);
+    const chunk = readStart(current);
     return chunk === undefined ? undefined : { ...chunk, lostPlace: true };
   }
-  for (const [i, file] of files.slice(at).entries()) {
-    const chunk =
-      readFrom(file, i === 0 ? from : undefined) ??
-      lastLineOf(file, i === 0 ? from : undefined, path);
+  for (const [i, { path }] of files.slice(at).entries()) {
+    const next = i === 0 ? readOn(path, from) : readStart(path);
+    if (next === 'elsewhere') return undefined;
+    const chunk = next ?? lastLineOf(path, i === 0 ? from : undefined, current);
     if (chunk !== undefined) return chunk;
     // A pack that is not whole yet stands beside the file it is made from, which has been read.
-    if (file !== path && !isPacked(file) && !isSettled(file)) return undefined;
+    if (path !== current && !isPacked(path) && !isSettled(path)) return undefined;
   }
   return undefined;
 }
 
-function readFrom(path: string, from: LogCursor | undefined): LogChunk | undefined {
-  return withFile(path, (file) => {
-    const offset = from?.offset ?? 0;
-    const bytes = file.read(offset, CHUNK_BYTES);
-    const { lines, used, insideLine } = wholeLines(bytes, offset, from?.insideLine === true);
-    if (used === 0) return undefined;
-    return {
-      path,
-      lines,
-      cursor: { ...cursorAt(file, offset + used), ...(insideLine ? { insideLine } : {}) },
-      firstLine: firstLineOf(file),
-      tooLong: insideLine && from?.insideLine !== true,
-      lostPlace: false,
-    };
-  });
+const isUnchanged = (files: readonly LogFile[], later: readonly LogFile[]): boolean =>
+  files.length === later.length &&
+  files.every(({ path, inode }, i) => later[i]?.path === path && later[i].inode === inode);
+
+const readStart = (path: string): LogChunk | undefined =>
+  withFile(path, (file) => readFrom(path, file, undefined));
+
+/** Looks and reads in the same open file: by the time it is opened again, its name may be another one's. */
+const readOn = (path: string, from: LogCursor): LogChunk | undefined | 'elsewhere' => {
+  const found = withFile(path, (file) =>
+    standsIn(file, from) ? { chunk: readFrom(path, file, from) } : undefined,
+  );
+  return found === undefined ? 'elsewhere' : found.chunk;
+};
+
+function readFrom(path: string, file: LogBytes, from: LogCursor | undefined): LogChunk | undefined {
+  const offset = from?.offset ?? 0;
+  const part = readPart(file, offset, CHUNK_BYTES);
+  const { lines, used, insideLine } = wholeLines(part.bytes, offset, from?.insideLine === true);
+  if (used === 0) return undefined;
+  const cursorBehind = (endOffset: number) => cursorAt(part, endOffset);
+  return {
+    path,
+    lines,
+    cursor: { ...cursorBehind(offset + used), ...(insideLine ? { insideLine } : {}) },
+    cursorBehind,
+    firstLine: firstLineOf(file),
+    tooLong: insideLine && from?.insideLine !== true,
+    lostPlace: false,
+  };
 }
 
 /** What stands behind the last line end of a file that nobody writes to any more. */
@@ -89,12 +123,14 @@ function lastLineOf(
   return withFile(path, (file) => {
     const { size } = file;
     const offset = from?.offset ?? 0;
-    if (size <= offset) return undefined;
-    const text = clean(file.read(offset, size - offset));
+    if (size <= offset || (from !== undefined && !standsIn(file, from))) return undefined;
+    const part = readPart(file, offset, size - offset);
+    const cursorBehind = (endOffset: number) => cursorAt(part, endOffset);
     return {
       path,
-      lines: [{ text, endOffset: size }],
-      cursor: cursorAt(file, size),
+      lines: [{ text: clean(part.bytes), endOffset: size }],
+      cursor: cursorBehind(size),
+      cursorBehind,
       firstLine: firstLineOf(file),
       tooLong: false,
       lostPlace: false,

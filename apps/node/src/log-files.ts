@@ -39,11 +39,20 @@ function bytesOf(file: number): LogBytes {
   };
 }
 
-/** The cursor that stands at this offset of an open file. */
-export function cursorAt(file: LogBytes, offset: number): LogCursor {
+/** The cursor that stands at this offset of an open file, or of a part of one that has been read. */
+export function cursorAt(file: Pick<LogBytes, 'read'>, offset: number): LogCursor {
   const from = Math.max(0, offset - BEFORE_BYTES);
   const bytes = file.read(from, offset - from);
   return { offset, before: createHash('sha256').update(bytes).digest('base64url').slice(0, 16) };
+}
+
+/** Bytes of a file with what stands before them, so that cursors can be set in them when the file has long another name. */
+export function readPart(file: LogBytes, offset: number, length: number) {
+  const startsAt = Math.max(0, offset - BEFORE_BYTES);
+  const all = file.read(startsAt, offset - startsAt + length);
+  const read = (from: number, count: number) =>
+    all.subarray(from - startsAt, from - startsAt + count);
+  return { bytes: all.subarray(offset - startsAt), read };
 }
 
 /** @returns undefined when there is no such file, or a packed one is not whole */
@@ -70,24 +79,32 @@ export function withFile<T>(path: string, work: (file: LogBytes) => T): T | unde
   }
 }
 
-/** Does the cursor stand in this file? */
-export const standsIn = (path: string, cursor: LogCursor): boolean =>
-  withFile(
-    path,
-    (file) => file.size >= cursor.offset && cursorAt(file, cursor.offset).before === cursor.before,
-  ) ?? false;
+/** Does the cursor stand in this open file? */
+export const standsIn = (file: LogBytes, cursor: LogCursor): boolean =>
+  file.size >= cursor.offset && cursorAt(file, cursor.offset).before === cursor.before;
 
-/** The log and what it was called before: `readings.csv.2`, `readings.csv.1`, `readings.csv`; also packed, as `.gz`. */
-export function logFiles(path: string): readonly string[] {
+/** A file of the log, and which one it is: names change hands. */
+export interface LogFile {
+  readonly path: string;
+  readonly inode: number;
+}
+
+/**
+ * The log and what it was called before: `readings.csv.2`, `readings.csv.1`, `readings.csv`; also packed, as `.gz`. The packed
+ * ones first, for nobody packs a log and leaves an older one; not every program that packs keeps the time of the file.
+ */
+export function logFiles(path: string): readonly LogFile[] {
   const [folder, name] = [dirname(path), basename(path)];
   const older = namesIn(folder)
     .filter((other) => other !== name && other.startsWith(name) && !UNREADABLE.test(other))
     .flatMap((other) => {
       const stat = statSync(join(folder, other), { throwIfNoEntry: false });
-      return stat?.isFile() === true ? [{ path: join(folder, other), mtimeMs: stat.mtimeMs }] : [];
+      if (stat?.isFile() !== true) return [];
+      return [{ path: join(folder, other), inode: stat.ino, mtimeMs: stat.mtimeMs }];
     })
-    .sort((a, b) => a.mtimeMs - b.mtimeMs);
-  return [...older.map((file) => file.path), path];
+    .sort((a, b) => Number(isPacked(b.path)) - Number(isPacked(a.path)) || a.mtimeMs - b.mtimeMs);
+  const inode = statSync(path, { throwIfNoEntry: false })?.ino ?? 0;
+  return [...older, { path, inode }];
 }
 
 function namesIn(folder: string): readonly string[] {

@@ -3,7 +3,7 @@ import { dateByUptime, EARLIEST_MS } from './date-by-uptime.ts';
 import { deflatePayload } from './deflate-payload.ts';
 import { encodeLines, judgeLines } from './encode-lines.ts';
 import { readLogChunk, type LogChunk } from './follow-log.ts';
-import { cursorAt, withFile, type LogCursor } from './log-files.ts';
+import type { LogCursor } from './log-files.ts';
 import { mergeLine } from './merge-line.ts';
 import type { NodeConfig } from './node-config.ts';
 import { namesMissingIn, parseLine, type LoggedLine, type LoggedValue } from './parse-line.ts';
@@ -204,7 +204,7 @@ function laneOf(lines: readonly LoggedLine[], nowMs: number): Lane {
 /** Where reading stands when not all lines of the chunk went into the message. */
 function cursorBehind(chunk: LogChunk, endOffset: number | undefined): LogCursor {
   if (endOffset === undefined || endOffset === chunk.lines.at(-1)?.endOffset) return chunk.cursor;
-  return withFile(chunk.path, (file) => cursorAt(file, endOffset)) ?? chunk.cursor;
+  return chunk.cursorBehind(endOffset);
 }
 
 /** A note that is no cursor (of an older version, or spoiled) means reading from the start; the server keeps each reading once. */
