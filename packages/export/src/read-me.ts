@@ -23,7 +23,9 @@ export interface ReadMeFacts {
 export function readMe(frame: ExportFrame, request: ExportRequest, facts: ReadMeFacts): string {
   const { sites, rows, files, upMs, gapMs, warning, swaps } = facts;
   const hours = (ms: number): string => `${(ms / 3_600_000).toFixed(1)} h`;
-  const wholeMs = (request.toMs - request.fromMs) * sites.filter(({ node }) => node).length;
+  // What has not been yet when it was made is neither reading nor gap.
+  const untilMs = Math.min(request.toMs, frame.madeAtMs);
+  const wholeMs = (untilMs - request.fromMs) * sites.filter(({ node }) => node).length;
   const sections: readonly (readonly [string, readonly string[]])[] = [
     [
       'What this is',
@@ -58,7 +60,7 @@ export function readMe(frame: ExportFrame, request: ExportRequest, facts: ReadMe
       'Gaps',
       [
         `WARNING. ${warning}`,
-        `Data ${hours(upMs)} + gaps ${hours(Object.values(gapMs).reduce((sum, ms) => sum + ms, 0))} = ${hours(wholeMs)}, the whole period of all nodes.`,
+        `Data ${hours(upMs)} + gaps ${hours(Object.values(gapMs).reduce((sum, ms) => sum + ms, 0))} = ${hours(wholeMs)}, the whole period of all nodes${untilMs < request.toMs ? ` up to ${instantText(untilMs)}, when this was made` : ''}.`,
         ...Object.entries(gapMs).map(([cause, ms]) => `${cause}: ${hours(ms)}.`),
         'gaps.csv has every gap with its cause, how sure that is, and the evidence.',
       ],

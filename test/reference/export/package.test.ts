@@ -4,7 +4,7 @@ import { createHash } from 'node:crypto';
 import { describe, expect, it } from 'vitest';
 import { readZip } from '../../../apps/server/src/export/testing-zip.ts';
 import { dataPackageProfile } from './data-package-profile.ts';
-import { exported, READINGS } from './made-up-source.ts';
+import { exported, READINGS, TO_MS } from './made-up-source.ts';
 
 interface Descriptor {
   readonly $schema: string;
@@ -165,6 +165,11 @@ describe('a package', () => {
     expect(rows[0]?.[heading.indexOf('duration')]).toBe('86400');
     const readme = files.get('README.txt')!.toString('utf8');
     expect(readme).toContain('Data 48.0 h + gaps 24.0 h = 72.0 h');
+    // Half a day more was asked for than there had been: it is no part of the sum.
+    const early = await readZip(await exported({ toMs: TO_MS + 43_200_000 }));
+    expect(early.get('README.txt')!.toString('utf8')).toContain(
+      'Data 48.0 h + gaps 24.0 h = 72.0 h, the whole period of all nodes up to 2026-10-27T00:00:00Z, when this was made.',
+    );
     expect(readme).toContain('Gaps are not random: nodes go dark in dark, cold weather');
     expect(readme).toContain('(part 1) at upper-weir was taken out, part 2 came in its place');
   });

@@ -226,6 +226,7 @@ export const text = {
     ended: (moment: string) => `It ended by itself ${moment}; nobody had taken it.`,
     close: 'Close',
     openSite: 'The whole site',
+    openWatch: 'Hand over, pause or write a note: Watch',
     failed: 'That was not recorded. Try again.',
     licensed: 'Work that local rules reserve to licensed people must be done by them.',
     priority: { P1: 'now, day or night', P2: 'today', P3: 'within the week' },

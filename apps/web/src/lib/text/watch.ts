@@ -13,6 +13,7 @@ export const watchText = {
   onCall: (until: string) => `You are on call until ${until}.`,
   nextShift: (at: string) => `You are next on call from ${at}.`,
   noShift: 'You are not on the rota.',
+  whoIsOn: 'Who is on call',
   old: (since: string) =>
     `No coverage. This is what was known ${since}; it may have changed, and steps wait for coverage.`,
 
@@ -23,6 +24,7 @@ export const watchText = {
     paused: 'Paused',
     over: 'Ended, and nobody has seen it',
   },
+  order: ', the most urgent first, then the oldest',
   noneMine: 'Take one below, or wait for the next call.',
   aboutFleet: 'The fleet',
   act: 'act',
@@ -69,6 +71,9 @@ export const watchText = {
   noteLabel: 'What you found or did',
   noteDo: 'Write it down',
   cancel: 'Not now',
+  recording: 'Is being recorded…',
+  handedTo: (who: string) =>
+    `Handed to ${who}, who is being called. Until they take it, it is nobody’s.`,
   failed: (why: string) => `That was not recorded. ${why}`,
   kept: {
     take: 'It is yours now.',
