@@ -62,6 +62,7 @@ export function splitTime(
       },
     });
   };
+  const silentSinceMs = openSilenceSince(intervals);
   for (const interval of intervals) {
     const fromMs = Math.max(interval.fromMs, range.fromMs);
     const toMs = Math.min(interval.toMs ?? Infinity, range.toMs);
@@ -69,7 +70,12 @@ export function splitTime(
     untold(fromMs);
     stretches.push(
       ...withAccepted(
-        stretchOf(interval, Math.max(fromMs, atMs), toMs, more.silence),
+        stretchOf(
+          interval,
+          Math.max(fromMs, atMs),
+          toMs,
+          interval.fromMs >= silentSinceMs ? more.silence : undefined,
+        ),
         more.accepted,
       ),
     );
@@ -81,6 +87,17 @@ export function splitTime(
 
 const HEARD: ReadonlySet<NodeState> = new Set(['up', 'low']);
 
+/**
+ * Since when it has not been heard: a silence that lasts may have been called by several names, and what is known of it today
+ * holds for all of it. Infinity when it is heard.
+ */
+function openSilenceSince(intervals: readonly NodeInterval[]): number {
+  const last = intervals.at(-1);
+  if (last === undefined || last.toMs !== undefined || HEARD.has(last.state)) return Infinity;
+  const heard = intervals.findLastIndex(({ state }) => HEARD.has(state));
+  return intervals[heard + 1]?.fromMs ?? Infinity;
+}
+
 function stretchOf(
   interval: NodeInterval,
   fromMs: number,
@@ -89,7 +106,7 @@ function stretchOf(
 ): Stretch {
   const { state } = interval;
   if (HEARD.has(state)) return { fromMs, toMs };
-  const open = interval.toMs === undefined ? silence?.causes[0] : undefined;
+  const open = silence?.causes[0];
   const told = open === undefined ? undefined : diagnosed[open.cause];
   const evidence = [interval.cause, ...interval.evidence];
   if (told !== undefined && state !== 'dark-as-designed' && state !== 'off-for-work')

@@ -247,7 +247,7 @@ export const siteText = {
     has: (who: string) => `${who} has it.`,
     handed: (to: string) => `It was handed to ${to}, who has not taken it yet.`,
     waitUntil: (days: string) =>
-      `Wait: expected back ${days}. Nobody needs to go; if it is late, the rule Overdue calls somebody.`,
+      `Wait: expected back ${days}, by the latest outlook. Nobody needs to go; if it is later than the window it was given as it went dark, the rule Overdue calls somebody.`,
     waitUnknown:
       'Wait: nobody needs to go yet. If it stays away longer than its charge explains, the rule Overdue calls somebody.',
     paused: (until: string, by: string) =>
