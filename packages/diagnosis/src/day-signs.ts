@@ -27,7 +27,8 @@ export interface DaySigns {
   readonly centroidShiftH?: number;
   readonly meanLoadW?: number;
   readonly rainMm?: number;
-  readonly minAirC?: number;
+  /** Of it, in hours of air at or below 1 °C. */
+  readonly snowMm?: number;
   readonly meanBoxRhPercent?: number;
 }
 
@@ -131,7 +132,7 @@ function readDay(
     ),
     ...given('meanLoadW', mean(hours.loadW, indices)),
     ...given('rainMm', sum(hours.rainMm, indices)),
-    ...given('minAirC', lowest(hours.airC, indices)),
+    ...given('snowMm', snowOf(hours, indices)),
     ...given('meanBoxRhPercent', mean(hours.boxRhPercent, indices)),
   };
 }
@@ -151,7 +152,13 @@ function mean(series: Series, indices: readonly number[]): number | undefined {
   return values.length < 6 ? undefined : values.reduce((a, b) => a + b, 0) / values.length;
 }
 
-function lowest(series: Series, indices: readonly number[]): number | undefined {
-  const values = known(series, indices);
-  return values.length === 0 ? undefined : Math.min(...values);
+/** Rain by day and frost by night are no snow: it must fall while it is cold (common practice, no source). */
+const SNOW_BELOW_C = 1;
+
+function snowOf({ rainMm, airC }: PowerHours, indices: readonly number[]): number | undefined {
+  const both = indices.flatMap((i) => {
+    const [mm, air] = [rainMm[i] ?? null, airC[i] ?? null];
+    return mm === null || air === null ? [] : [air <= SNOW_BELOW_C ? mm : 0];
+  });
+  return both.length === 0 ? undefined : both.reduce((a, b) => a + b, 0);
 }

@@ -9,7 +9,7 @@ export interface PowerSeen {
   readonly node: FieldNode;
   /** Oldest first, today's unfinished day left out. */
   readonly days: readonly DaySigns[];
-  /** Median over the last three judged days, and over the 14 before them: own yield against the other sites' (or the sky). */
+  /** Median over the last three judged days (of five), and over the 14 before them: own yield against the other sites' (or the sky). */
   readonly recentYield?: number;
   readonly usualYield?: number;
   /** recent ÷ usual; 1 = as ever. */
