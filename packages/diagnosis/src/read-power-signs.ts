@@ -65,7 +65,7 @@ export function readPowerSigns(
     ...given('loadChange', share(recentLoadW, usualLoadW)),
     ...given('peerYield', median(peers)),
     ...given('dryDays', rainKnown ? today - (wet?.day ?? days[0]?.day ?? today) : undefined),
-    ...snow(days.slice(-LATELY_DAYS)),
+    ...snow(days.slice(-RECENT_DAYS)),
   };
 }
 

@@ -27,7 +27,7 @@ export interface PowerSeen {
   readonly usualLoadW?: number;
   /** Days since rain of at least 6 mm in a day. */
   readonly dryDays?: number;
-  /** Snow was likely within the last five days: precipitation at or below 1 °C. */
+  /** In daylight of the last three days there may have been snow on the panel (see `snowLying`). */
   readonly snowLikely?: boolean;
   /** Median yield of the other sites in the last three days; 1 = cloudless. */
   readonly peerYield?: number;

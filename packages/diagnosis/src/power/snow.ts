@@ -17,10 +17,13 @@ export const snow: Cause<PowerSeen> = {
     if (snowLikely === true)
       evidence.push({
         weight: 4,
-        says: 'Precipitation fell at or below 1 °C in the last five days',
+        says: 'Precipitation fell at or below 1 °C in the last days, and may not have melted',
       });
     else if (snowLikely === false)
-      evidence.push({ weight: -6, says: 'No precipitation fell at or below 1 °C' });
+      evidence.push({
+        weight: -6,
+        says: 'No precipitation fell at or below 1 °C that would not have melted',
+      });
     else evidence.push({ weight: -1, says: 'Precipitation and air temperature are not known' });
     const volts = recentMean(seen, ({ voltageShare }) => voltageShare, 2);
     if (volts !== undefined)
