@@ -1,6 +1,7 @@
 import { DAY_MS, HOUR_MS } from '@duskline/domain';
 import { given } from './given.ts';
 import type { PowerHours } from './power-hours.ts';
+import { snowLying } from './snow-lying.ts';
 
 /** What one solar day of a node's power shows. Energies in Wh, shares 0–1. */
 export interface DaySigns {
@@ -27,7 +28,8 @@ export interface DaySigns {
   readonly centroidShiftH?: number;
   readonly meanLoadW?: number;
   readonly rainMm?: number;
-  readonly minAirC?: number;
+  /** The most snow that may have lain on the panel in a daylight hour, mm of water. */
+  readonly snowMm?: number;
   readonly meanBoxRhPercent?: number;
 }
 
@@ -46,6 +48,7 @@ const NOTHING = 0.012;
 /** Days in order; days without any daylight hour heard are absent. */
 export function readDays(hours: PowerHours): readonly DaySigns[] {
   const brightestW = Math.max(0, ...hours.expectedW);
+  const snowMm = snowLying(hours.airC, hours.rainMm);
   const byDay = new Map<number, number[]>();
   for (let i = 0; i < hours.expectedW.length; i++) {
     const day = solarDayNumber(hours.startMs + (i + 0.5) * HOUR_MS, hours.longitudeDeg);
@@ -54,26 +57,38 @@ export function readDays(hours: PowerHours): readonly DaySigns[] {
     else known.push(i);
   }
   return [...byDay].flatMap(([day, indices]) => {
-    const signs = readDay(hours, { day, indices, daylightW: brightestW * DAYLIGHT_SHARE });
+    const signs = readDay(hours, {
+      ...{ day, indices, snowMm },
+      daylightW: brightestW * DAYLIGHT_SHARE,
+    });
     return signs === undefined ? [] : [signs];
   });
 }
 
+interface DayHours {
+  readonly day: number;
+  readonly indices: readonly number[];
+  readonly snowMm: readonly (number | null)[];
+  readonly daylightW: number;
+}
+
 function readDay(
   hours: PowerHours,
-  { day, indices, daylightW }: { day: number; indices: readonly number[]; daylightW: number },
+  { day, indices, snowMm, daylightW }: DayHours,
 ): DaySigns | undefined {
   const [lowC, highC] = hours.chargeLimitsC;
   const sums = { openExpectedWh: 0, openGotWh: 0, wholeWh: 0, got: 0, gotAt: 0, expectedAt: 0 };
   const counts = { heard: 0, daylight: 0, full: 0, cold: 0, hot: 0, open: 0, some: 0, flips: 0 };
   const volts = { there: 0, known: 0 };
   let wasSome: boolean | undefined;
+  const lit: number[] = [];
   for (const i of indices) {
     const expectedW = hours.expectedW[i] ?? 0;
     sums.wholeWh += expectedW;
     const panelW = hours.panelW[i] ?? null;
     if (panelW !== null || hours.loadW[i] != null || hours.chargeRatio[i] != null) counts.heard++;
     if (expectedW < daylightW || expectedW === 0) continue;
+    lit.push(i);
     const panelV = hours.panelV[i] ?? null;
     if (panelV !== null) {
       volts.known++;
@@ -131,7 +146,7 @@ function readDay(
     ),
     ...given('meanLoadW', mean(hours.loadW, indices)),
     ...given('rainMm', sum(hours.rainMm, indices)),
-    ...given('minAirC', lowest(hours.airC, indices)),
+    ...given('snowMm', most(snowMm, lit)),
     ...given('meanBoxRhPercent', mean(hours.boxRhPercent, indices)),
   };
 }
@@ -151,7 +166,7 @@ function mean(series: Series, indices: readonly number[]): number | undefined {
   return values.length < 6 ? undefined : values.reduce((a, b) => a + b, 0) / values.length;
 }
 
-function lowest(series: Series, indices: readonly number[]): number | undefined {
+function most(series: Series, indices: readonly number[]): number | undefined {
   const values = known(series, indices);
-  return values.length === 0 ? undefined : Math.min(...values);
+  return values.length === 0 ? undefined : Math.max(...values);
 }

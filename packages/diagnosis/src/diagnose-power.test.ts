@@ -250,4 +250,71 @@ describe('what the drill of the simulated fleet showed', () => {
     });
     expect(firstOf(broken)).not.toBe('shade');
   });
+
+  // It came two days ago, and the other sites' cells are too cold to be charged, so nobody can be compared with.
+  it.each([1, 2, 3])('snow is seen on its second day, with nobody beside it, seed %i', (seed) => {
+    const until = Math.floor(startMs / DAY_MS) + DAYS - 6;
+    const alone = (hours: PowerHours): PowerHours => ({
+      ...hours,
+      peerYield: new Map([...(hours.peerYield ?? [])].filter(([day]) => day < until)),
+    });
+    const snowed = trace(seed, (h) => {
+      if (h.day < DAYS - 6) return;
+      h.airC = -8 + 2 * h.random();
+      h.rainMm = h.day === DAYS - 2 ? 0.4 : 0;
+      if (h.day < DAYS - 2) return;
+      h.panelW *= 0.005;
+      h.panelV *= 0.85;
+    });
+    expect(firstOf(alone(snowed))).toBe('snow');
+    expect(firstOf(alone(trace(seed, faults['nothing-wrong'])))).toBe('nothing-wrong');
+  });
+
+  it('says nothing of the yield lately where the last day that could be judged is long past', () => {
+    const blocked = trace(1, (h) => {
+      if (h.day >= DAYS - 6) h.batteryC = -5;
+    });
+    const seen = readPowerSigns(blocked, { nowMs: startMs + DAYS * DAY_MS, site, node });
+    expect(seen.recentYield).toBeUndefined();
+    expect(seen.yieldChange).toBeUndefined();
+    // A node that is dark since keeps what its last days had shown.
+    const fine = trace(1, faults['nothing-wrong']);
+    const later = startMs + (DAYS + 14) * DAY_MS;
+    expect(readPowerSigns(fine, { nowMs: later, site, node }).yieldChange).toBeGreaterThan(0.9);
+  });
+
+  // Dark days of rain with frost by night: nothing fell while it froze.
+  it.each([1, 2, 3])('rain by day and frost by night are no snow, seed %i', (seed) => {
+    const dark = trace(seed, (h) => {
+      if (h.day < DAYS - 6) return;
+      const isNight = h.hour < 6;
+      h.airC = isNight ? -2 : 4;
+      h.rainMm = isNight ? 0 : 0.5;
+      h.panelW *= 0.08;
+    });
+    const peerYield = new Map(
+      [...(dark.peerYield ?? [])].map(([day, share], i) => [
+        day,
+        i >= DAYS - 6 ? share * 0.08 : share,
+      ]),
+    );
+    expect(firstOf({ ...dark, peerYield })).toBe('nothing-wrong');
+  });
+
+  // Degree-days of the handbooks (2 to 6 mm a day and kelvin, from memory): two days at 4 °C melt what little a pane holds.
+  it.each([1, 2, 3])('snow that has thawed explains no dark day, seed %i', (seed) => {
+    const thawed = trace(seed, (h) => {
+      if (h.day < DAYS - 5) return;
+      h.airC = h.day === DAYS - 5 ? -2 : 4;
+      h.rainMm = h.day === DAYS - 5 ? 0.2 : 0.5;
+      h.panelW *= 0.08;
+    });
+    const peerYield = new Map(
+      [...(thawed.peerYield ?? [])].map(([day, share], i) => [
+        day,
+        i >= DAYS - 5 ? share * 0.08 : share,
+      ]),
+    );
+    expect(firstOf({ ...thawed, peerYield })).toBe('nothing-wrong');
+  });
 });

@@ -123,6 +123,33 @@ describe('the ranked causes of a silence', () => {
     expect(causes.some(({ cause }) => cause === 'data-cap')).toBe(false);
   });
 
+  // The trade's row: panel to 0 in daylight in one step, then silence. Two failures within the hour would be a great chance.
+  it.each([1, 5, 8])(
+    'puts theft first by the panel alone, %i bright hours after the silence',
+    (brightHoursSince) => {
+      const { causes } = diagnoseSilence({
+        ...healthy,
+        brightHoursSince,
+        lastDaylightPanelV: [18.1, 0],
+        boxOpened: false,
+        moved: false,
+      });
+      expect(causes[0]?.cause).toBe('theft');
+      expect(causes[1]?.cause).toBe('broken');
+    },
+  );
+
+  it('does not think of theft without a sign of it, nor of a node that said it was shutting down', () => {
+    const thought = (seen: Partial<SilenceSeen>) =>
+      diagnoseSilence({ ...healthy, ...seen }).causes.find(({ cause }) => cause === 'theft')
+        ?.probability;
+    expect(thought({})).toBeLessThan(0.05);
+    expect(thought({ lastDaylightPanelV: [] })).toBeLessThan(0.05);
+    expect(thought({ ...cases['dark-declared'], lastDaylightPanelV: [17.2, 0.1] })).toBeLessThan(
+      0.05,
+    );
+  });
+
   it('is in doubt when little is known', () => {
     const { causes } = diagnoseSilence({
       nowMs,

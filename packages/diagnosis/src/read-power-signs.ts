@@ -6,6 +6,8 @@ import type { PowerSeen } from './seen-of-power.ts';
 import { afternoonGain, findShadeNotch } from './shade-notch.ts';
 
 const RECENT_DAYS = 3;
+/** Of the last days heard: one that could be judged before them says nothing of how it is now, cells were too cold since, or full. */
+const LATELY_DAYS = 5;
 const USUAL_DAYS = 14;
 const TREND_DAYS = 21;
 /** Single days stray by their own clouds; the median of a week does so little. */
@@ -15,7 +17,6 @@ const SHADE_DAYS = 10;
 const TURN_DAYS = 6;
 /** A day's rain that washes a panel (Kimber et al. 2006, default of the model as quoted in trade practice). */
 const WASHING_MM = 6;
-const SNOW_BELOW_C = 1;
 
 /**
  * Reads the last weeks of power for what the causes ask.
@@ -36,7 +37,9 @@ export function readPowerSigns(
   const today = solarDayNumber(about.nowMs, hours.longitudeDeg);
   const days = readDays(hours).filter(({ day }) => day < today);
   const yields = yieldsOf(days);
-  const recent = median(yields.slice(-RECENT_DAYS).map(({ value }) => value));
+  const lastDay = days.at(-1)?.day ?? today;
+  const lately = yields.slice(-RECENT_DAYS).filter(({ day }) => day > lastDay - LATELY_DAYS);
+  const recent = median(lately.map(({ value }) => value));
   const usual = median(
     yields.slice(-RECENT_DAYS - USUAL_DAYS, -RECENT_DAYS).map(({ value }) => value),
   );
@@ -62,7 +65,7 @@ export function readPowerSigns(
     ...given('loadChange', share(recentLoadW, usualLoadW)),
     ...given('peerYield', median(peers)),
     ...given('dryDays', rainKnown ? today - (wet?.day ?? days[0]?.day ?? today) : undefined),
-    ...snow(days.slice(-5)),
+    ...snow(days.slice(-RECENT_DAYS)),
   };
 }
 
@@ -88,13 +91,8 @@ function againstBest(days: readonly DaySigns[]): number | undefined {
 }
 
 function snow(days: readonly DaySigns[]): { readonly snowLikely?: boolean } {
-  const known = days.filter(({ rainMm, minAirC }) => rainMm !== undefined && minAirC !== undefined);
-  if (known.length === 0) return {};
-  return {
-    snowLikely: known.some(
-      ({ rainMm = 0, minAirC = 99 }) => rainMm > 0.2 && minAirC <= SNOW_BELOW_C,
-    ),
-  };
+  const known = days.flatMap(({ snowMm }) => snowMm ?? []);
+  return known.length === 0 ? {} : { snowLikely: known.some((mm) => mm > 0.2) };
 }
 
 function median(values: readonly number[]): number | undefined {

@@ -9,7 +9,7 @@ export interface PowerSeen {
   readonly node: FieldNode;
   /** Oldest first, today's unfinished day left out. */
   readonly days: readonly DaySigns[];
-  /** Median over the last three judged days, and over the 14 before them: own yield against the other sites' (or the sky). */
+  /** Median over the last three judged days (of five), and over the 14 before them: own yield against the other sites' (or the sky). */
   readonly recentYield?: number;
   readonly usualYield?: number;
   /** recent ÷ usual; 1 = as ever. */
@@ -27,7 +27,7 @@ export interface PowerSeen {
   readonly usualLoadW?: number;
   /** Days since rain of at least 6 mm in a day. */
   readonly dryDays?: number;
-  /** Snow was likely within the last five days: precipitation at or below 1 °C. */
+  /** In daylight of the last three days there may have been snow on the panel (see `snowLying`). */
   readonly snowLikely?: boolean;
   /** Median yield of the other sites in the last three days; 1 = cloudless. */
   readonly peerYield?: number;

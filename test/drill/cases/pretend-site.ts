@@ -1,5 +1,5 @@
-import { HOUR_MS, type PowerSystem } from '@duskline/domain';
-import { fleet, surroundingsOf, type SimulatedSite, type Weather } from '@duskline/simulator';
+import type { PowerSystem } from '@duskline/domain';
+import { fleet, type SimulatedSite } from '@duskline/simulator';
 
 /** What is different at a site of the drill from a usual site of the catchment. */
 export interface SiteWish {
@@ -45,19 +45,4 @@ export function pretendSite(wish: SiteWish): SimulatedSite {
     },
     ...(drill === undefined ? {} : { drill }),
   };
-}
-
-/** A load that a site's harvest just carries: as a builder sizes it who knows the place. `share` of the mean harvest. */
-export function carriedLoad(
-  site: SimulatedSite,
-  index: number,
-  world: { readonly weather: Weather; readonly fromMs: number; readonly untilMs: number },
-  share: number,
-): SimulatedSite {
-  const at = surroundingsOf(site, index, world.weather, world.untilMs);
-  let sumWh = 0;
-  let hours = 0;
-  for (let atMs = world.fromMs; atMs < world.untilMs; atMs += HOUR_MS, hours++)
-    sumWh += at(atMs).panelW;
-  return { ...site, loadW: (share * sumWh) / hours };
 }

@@ -11,7 +11,8 @@ import {
   type Spell,
 } from '@duskline/simulator';
 import type { Expected, NodePlan, WorldPlan } from '../plan.ts';
-import { carriedLoad, pretendSite, type SiteWish } from './pretend-site.ts';
+import { carriedLoad } from './carried-load.ts';
+import { pretendSite, type SiteWish } from './pretend-site.ts';
 import { tunedTo } from './tuned-to-stop.ts';
 
 const PAST_DAYS = 24;
@@ -29,17 +30,23 @@ export function springWorld(seed: number): WorldPlan {
   const chance = (name: string) => normalAt(seed, startMs + seedOf(name));
   const onset = (name: string) => liveFromMs + (2 + 0.4 * chance(name)) * DAY_MS;
 
-  const node = (wish: SiteWish, more: Partial<NodePlan> & { share?: number } = {}): NodePlan => {
-    const { share = 0.8, ...rest } = more;
+  /** `isLean`: its battery is meant to be emptied and filled again; else its load is carried whatever the weather. */
+  type More = Partial<NodePlan> & { readonly share?: number; readonly isLean?: boolean };
+  const node = (wish: SiteWish, more: More = {}): NodePlan => {
+    const { share = 0.8, isLean = false, startRatio = 0.5, ...rest } = more;
     const index = wish.place;
+    const onsetMs = rest.expected?.onsetMs;
     const site = carriedLoad(
       // Days of autonomy, as a builder plans them: a panel that carries one to two watts, and a battery for a week.
       pretendSite({ panelW: 11, ...wish }),
       index,
-      { weather, fromMs: startMs, untilMs: endMs },
+      {
+        ...{ weather, fromMs: startMs, untilMs: endMs, startRatio, isLean },
+        ...(onsetMs === undefined ? {} : { onsetMs }),
+      },
       share,
     );
-    return { site, index, startRatio: 0.5, ...rest };
+    return { site, index, startRatio, ...rest };
   };
   const power = (cause: Expected['cause'], onsetMs: number, lookDay: number): Expected => ({
     question: 'power',
@@ -161,6 +168,7 @@ export function springWorld(seed: number): WorldPlan {
         fires: ['battery-ageing'],
         mishap: () => ({ ...sound, resistanceTimes: 2.5 }),
         share: 0.75,
+        isLean: true,
       },
     ),
     ...unasked(),
@@ -205,6 +213,7 @@ export function springWorld(seed: number): WorldPlan {
           silentAbout: ['battery-ageing', 'load-abnormal'],
           mishap: from(onset('fair'), { loadTimes: 1.15 }),
           share: 0.55,
+          isLean: true,
         },
       ),
     ];

@@ -1,11 +1,13 @@
 import { DAY_MS, HOUR_MS } from '@duskline/domain';
 import { createWeather, sound, throughSnow, withSpells, type Spell } from '@duskline/simulator';
 import type { NodePlan, WorldPlan } from '../plan.ts';
-import { carriedLoad, pretendSite, type SiteWish } from './pretend-site.ts';
+import { carriedLoad } from './carried-load.ts';
+import { pretendSite, type SiteWish } from './pretend-site.ts';
 import { tunedTo } from './tuned-to-stop.ts';
 
 const PAST_DAYS = 20;
 const LIVE_DAYS = 9;
+const START_RATIO = 0.85;
 
 /** Four weeks of winter: a clear cold spell, then a front with snow that lies. */
 export function winterWorld(seed: number): WorldPlan {
@@ -22,17 +24,21 @@ export function winterWorld(seed: number): WorldPlan {
   const node = (wish: SiteWish, more: Partial<NodePlan> = {}): NodePlan => {
     const index = wish.place;
     const site = pretendSite({ battery: { ratedWh: 450 }, ...wish });
-    const { position } = site;
+    const { elevationM } = site.position;
+    const fate = more.fate ?? {
+      throughGlassAt: throughSnow((atMs) => weather.at(atMs, index, elevationM), startMs),
+    };
+    const stretch = {
+      ...{ weather, fromMs: startMs, untilMs: endMs, startRatio: START_RATIO, fate },
+      chargesCold: more.mishap?.(startMs).protectionFailed === true,
+      // Nobody who builds in a bog reckons with snow that lies for days.
+      onsetMs: more.expected?.onsetMs ?? day(5.2),
+    };
     return {
-      site: carriedLoad(site, index, { weather, fromMs: startMs, untilMs: endMs }, 0.85),
+      site: carriedLoad(site, index, stretch, 0.85),
       index,
-      startRatio: 0.85,
-      fate: {
-        throughGlassAt: throughSnow(
-          (atMs) => weather.at(atMs, index, position.elevationM),
-          startMs,
-        ),
-      },
+      startRatio: START_RATIO,
+      fate,
       ...more,
     };
   };
@@ -86,6 +92,8 @@ export function winterWorld(seed: number): WorldPlan {
         { id: 'frost-hole', name: 'Frost Hole', place: 13 },
         {
           name: 'too cold',
+          // Upright under an eave: no snow lies on it, so that whoever speaks of snow there is wrong.
+          fate: {},
           fires: ['charge-blocked'],
           silentAbout: ['battery-temperature', 'charging-fault', 'snow-probable'],
           expected: {

@@ -9,18 +9,23 @@ export const snow: Cause<PowerSeen> = {
   name: 'snow on the panel',
   commonness: 0.6,
   weigh(seen) {
-    if (seen.recentYield === undefined) return undefined;
+    // It comes at once, as a dead charger does: both are judged by the same two days.
+    const got = recentMean(seen, ({ yieldIndex }) => yieldIndex, 2);
+    if (got === undefined) return undefined;
     const evidence = [];
-    const { snowLikely, recentYield, peerYield } = seen;
+    const { snowLikely, peerYield } = seen;
     if (snowLikely === true)
       evidence.push({
         weight: 4,
-        says: 'Precipitation fell at or below 1 °C in the last five days',
+        says: 'Precipitation fell at or below 1 °C in the last days, and may not have melted',
       });
     else if (snowLikely === false)
-      evidence.push({ weight: -6, says: 'No precipitation fell at or below 1 °C' });
+      evidence.push({
+        weight: -6,
+        says: 'No precipitation fell at or below 1 °C that would not have melted',
+      });
     else evidence.push({ weight: -1, says: 'Precipitation and air temperature are not known' });
-    const volts = recentMean(seen, ({ voltageShare }) => voltageShare);
+    const volts = recentMean(seen, ({ voltageShare }) => voltageShare, 2);
     if (volts !== undefined)
       evidence.push(
         volts > 0.7
@@ -30,7 +35,6 @@ export const snow: Cause<PowerSeen> = {
               says: `The panel’s voltage is there in only ${sayPercent(volts)} of the daylight`,
             },
       );
-    const got = recentMean(seen, ({ yieldIndex }) => yieldIndex) ?? recentYield;
     evidence.push(
       got < 0.08
         ? { weight: 2, says: `It gives ${sayPercent(got)} of a cloudless harvest` }

@@ -1,6 +1,7 @@
 import { sayPercent } from '@duskline/domain';
 import type { SilenceSeen } from '../seen-of-silence.ts';
 import type { Cause } from '../weigh-causes.ts';
+import { muteWithCharge } from './mute.ts';
 
 /** Board, card or power path gave up with charge in the battery. */
 export const broken: Cause<SilenceSeen> = {
@@ -8,34 +9,22 @@ export const broken: Cause<SilenceSeen> = {
   name: 'board, card or power cable failed',
   commonness: 1,
   weigh(seen) {
-    const { charge, node, lastWord, others, brightHoursSince, link, signalSlopeDbPerDay } = seen;
-    const evidence = [...explainedOtherwise(seen)];
+    const { charge, node, lastWord, link, signalSlopeDbPerDay } = seen;
+    const evidence = [...explainedOtherwise(seen), ...muteWithCharge(seen)];
     if (lastWord?.kind === 'farewell')
       evidence.push({
         weight: -3,
         says: 'Its last message said it was shutting down, in good order',
       });
-    else evidence.push({ weight: 0.7, says: 'No message said that it was shutting down' });
-    if (charge !== undefined)
-      evidence.push(
-        charge.lowRatio > node.power.shutDownRatio + 0.15
-          ? { weight: 1.5, says: `Its charge was healthy: ${sayPercent(charge.ratio)}` }
-          : { weight: -1.5, says: `Its charge was near the end: ${sayPercent(charge.ratio)}` },
-      );
-    if (others.expected >= 3 && others.heard / others.expected > 0.6)
+    if (charge !== undefined && charge.lowRatio <= node.power.shutDownRatio + 0.15)
       evidence.push({
-        weight: 0.7,
-        says: `${others.heard} of ${others.expected} other nodes are heard`,
+        weight: -1.5,
+        says: `Its charge was near the end: ${sayPercent(charge.ratio)}`,
       });
     if (link !== undefined && link.fellSilentTogether >= 2)
       evidence.push({
         weight: -3,
         says: `${link.fellSilentTogether} other nodes of the same link fell silent with it`,
-      });
-    if (brightHoursSince !== undefined && brightHoursSince >= 6 && lastWord?.kind !== 'farewell')
-      evidence.push({
-        weight: 1,
-        says: `${Math.round(brightHoursSince)} bright hours have passed and it did not come back`,
       });
     if (signalSlopeDbPerDay !== undefined && signalSlopeDbPerDay > -0.2)
       evidence.push({ weight: 0.4, says: 'Its signal had not been falling' });

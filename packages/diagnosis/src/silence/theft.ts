@@ -1,13 +1,15 @@
 import type { SilenceSeen } from '../seen-of-silence.ts';
-import type { Cause } from '../weigh-causes.ts';
+import type { Cause, Evidence } from '../weigh-causes.ts';
+import { muteWithCharge } from './mute.ts';
 
 /** Taken or broken by somebody. */
 export const theft: Cause<SilenceSeen> = {
   cause: 'theft',
   name: 'taken, or broken by somebody',
   commonness: 0.15,
-  weigh({ lastDaylightPanelV, boxOpened, moved, visitUnderWay, lastWord }) {
-    const evidence = [];
+  weigh(seen) {
+    const { lastDaylightPanelV, boxOpened, moved, visitUnderWay, lastWord } = seen;
+    const evidence: Evidence[] = [];
     if (boxOpened === true) evidence.push({ weight: 3.5, says: 'Its box was opened' });
     if (moved === true) evidence.push({ weight: 3.5, says: 'It was moved' });
     const volts = lastDaylightPanelV ?? [];
@@ -22,6 +24,9 @@ export const theft: Cause<SilenceSeen> = {
       else if (last > 3)
         evidence.push({ weight: -1.5, says: 'Its panel voltage was there to the last' });
     }
+    // Once there is a sign of hands at work, theft explains a mute node with charge as well as a failure does.
+    const isSigned = evidence.some(({ weight }) => weight > 0);
+    if (isSigned && lastWord?.kind !== 'farewell') evidence.push(...muteWithCharge(seen));
     if (visitUnderWay === true) evidence.push({ weight: -4, says: 'A visit is under way there' });
     if (lastWord?.kind === 'farewell')
       evidence.push({
