@@ -35,25 +35,37 @@ export function clearSky(inputs: {
   readonly linkeTurbidity: number;
   readonly extraterrestrialWm2: number;
 }): Irradiance {
-  const { apparentZenithDeg, elevationM, linkeTurbidity, extraterrestrialWm2 } = inputs;
-  const cosZenith = cosDeg(apparentZenithDeg);
-  if (apparentZenithDeg >= 90 || cosZenith <= 0) return DARK;
+  return clearSkyOver(inputs.elevationM)(inputs);
+}
 
-  const airMass =
-    (relativeAirMass(apparentZenithDeg) * pressurePa(elevationM)) / SEA_LEVEL_PRESSURE_PA;
+/** As `clearSky`, made once for a place and asked for many instants: what hangs on its height alone is worked out once. */
+export function clearSkyOver(
+  elevationM: number,
+): (inputs: {
+  readonly apparentZenithDeg: number;
+  readonly linkeTurbidity: number;
+  readonly extraterrestrialWm2: number;
+}) => Irradiance {
+  const airPressurePa = pressurePa(elevationM);
   const fh1 = Math.exp(-elevationM / 8000);
   const fh2 = Math.exp(-elevationM / 1250);
   const cg1 = 5.09e-5 * elevationM + 0.868;
   const cg2 = 3.92e-5 * elevationM + 0.0387;
-  const ghiWm2 =
-    cg1 *
-    extraterrestrialWm2 *
-    cosZenith *
-    Math.exp(-cg2 * airMass * (fh1 + fh2 * (linkeTurbidity - 1)));
-
   const b = 0.664 + 0.163 / fh1;
-  const clearBeamWm2 = extraterrestrialWm2 * b * Math.exp(-0.09 * airMass * (linkeTurbidity - 1));
-  const beamShare = 1 - (0.1 - 0.2 * Math.exp(-linkeTurbidity)) / (0.1 + 0.882 / fh1);
-  const dniWm2 = Math.min(clearBeamWm2, (ghiWm2 * Math.max(beamShare, 0)) / cosZenith);
-  return { ghiWm2, dniWm2, dhiWm2: ghiWm2 - dniWm2 * cosZenith };
+
+  return ({ apparentZenithDeg, linkeTurbidity, extraterrestrialWm2 }) => {
+    const cosZenith = cosDeg(apparentZenithDeg);
+    if (apparentZenithDeg >= 90 || cosZenith <= 0) return DARK;
+
+    const airMass = (relativeAirMass(apparentZenithDeg) * airPressurePa) / SEA_LEVEL_PRESSURE_PA;
+    const ghiWm2 =
+      cg1 *
+      extraterrestrialWm2 *
+      cosZenith *
+      Math.exp(-cg2 * airMass * (fh1 + fh2 * (linkeTurbidity - 1)));
+    const clearBeamWm2 = extraterrestrialWm2 * b * Math.exp(-0.09 * airMass * (linkeTurbidity - 1));
+    const beamShare = 1 - (0.1 - 0.2 * Math.exp(-linkeTurbidity)) / (0.1 + 0.882 / fh1);
+    const dniWm2 = Math.min(clearBeamWm2, (ghiWm2 * Math.max(beamShare, 0)) / cosZenith);
+    return { ghiWm2, dniWm2, dhiWm2: ghiWm2 - dniWm2 * cosZenith };
+  };
 }

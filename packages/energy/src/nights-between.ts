@@ -1,11 +1,13 @@
 import { DAY_MS } from '@duskline/domain';
 import { crossingMs } from './crossing.ts';
 import { requireWithin } from './require-number.ts';
-import { solarNoonMs } from './solar-noon.ts';
+import { meanNoonMs, solarNoonMs } from './solar-noon.ts';
 import { sunPosition } from './sun-position.ts';
 import { HORIZON_ZENITH_DEG } from './sun-times.ts';
 
 const HALF_DAY_MS = DAY_MS / 2;
+/** True noon keeps within half an hour of mean noon, whatever the equation of time (17 minutes at most). */
+const NOON_REACH_MS = DAY_MS / 48;
 
 /**
  * The nights within a span: every stretch in which the sun is below a level horizon.
@@ -56,6 +58,9 @@ function turningPoints(
 ): number[] {
   const points: number[] = [];
   for (let dayMs = fromMs - 2 * DAY_MS; dayMs <= toMs + 2 * DAY_MS; dayMs += DAY_MS) {
+    const aboutNoonMs = meanNoonMs(dayMs, place.longitudeDeg);
+    const isBefore = aboutNoonMs + HALF_DAY_MS + NOON_REACH_MS < fromMs;
+    if (isBefore || aboutNoonMs - NOON_REACH_MS > toMs) continue;
     const noonMs = solarNoonMs(dayMs, place);
     for (const pointMs of [noonMs, noonMs + HALF_DAY_MS]) {
       if (pointMs > fromMs && pointMs < toMs) points.push(pointMs);

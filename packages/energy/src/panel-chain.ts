@@ -1,7 +1,7 @@
-import type { Position, PowerSystem } from '@duskline/domain';
+import { DAY_MS, type Position, type PowerSystem } from '@duskline/domain';
 import { apparentElevationDeg } from './apparent-elevation.ts';
 import { cellTemperatureC, DEFAULT_WIND_MS } from './cell-temperature.ts';
-import { clearSky, DEFAULT_LINKE_TURBIDITY, type Irradiance } from './clear-sky.ts';
+import { clearSkyOver, DEFAULT_LINKE_TURBIDITY, type Irradiance } from './clear-sky.ts';
 import { diffuseModifiers } from './diffuse-modifiers.ts';
 import { extraterrestrialNormalWm2 } from './extraterrestrial-normal.ts';
 import { type Horizon, horizonHeight, skyViewRatio } from './horizon.ts';
@@ -88,19 +88,27 @@ export function createPanelSky(inputs: PanelChainInputs): PanelSky {
   const windMs = inputs.windMs ?? DEFAULT_WIND_MS;
   const albedo = inputs.albedo ?? DEFAULT_ALBEDO;
   const airPressurePa = pressurePa(position.elevationM);
+  const clearSky = clearSkyOver(position.elevationM);
   const diffuse = diffuseModifiers(panel.tiltDeg);
   const skyline = inputs.horizon === undefined ? undefined : horizonHeight(inputs.horizon);
   const skyView = inputs.horizon === undefined ? 1 : skyViewRatio(inputs.horizon, panel);
   const skyModel = inputs.skyModel ?? 'hay-davies';
 
+  // Constant within a UTC day, and instants are asked for in order.
+  const aboveAir = { utcDay: Number.NaN, normalWm2: 0 };
+
   function at(atMs: number): PanelMoment | undefined {
     const trueSun = sunPosition(atMs, position.latitudeDeg, position.longitudeDeg);
     const zenithDeg = 90 - apparentElevationDeg(90 - trueSun.zenithDeg, airPressurePa, airC);
     if (zenithDeg >= 90) return undefined;
-    const extraterrestrialWm2 = extraterrestrialNormalWm2(atMs);
+    const utcDay = Math.floor(atMs / DAY_MS);
+    if (utcDay !== aboveAir.utcDay) {
+      aboveAir.utcDay = utcDay;
+      aboveAir.normalWm2 = extraterrestrialNormalWm2(atMs);
+    }
+    const extraterrestrialWm2 = aboveAir.normalWm2;
     const cloudless = clearSky({
       apparentZenithDeg: zenithDeg,
-      elevationM: position.elevationM,
       linkeTurbidity: typeof turbidity === 'number' ? turbidity : monthlyValueAt(turbidity, atMs),
       extraterrestrialWm2,
     });

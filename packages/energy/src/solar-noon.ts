@@ -10,12 +10,15 @@ export function solarNoonMs(
   dayMs: number,
   place: { readonly latitudeDeg: number; readonly longitudeDeg: number },
 ): number {
-  const midnightMs = Math.floor(dayMs / DAY_MS) * DAY_MS;
-  const meanNoonMs = midnightMs + DAY_MS / 2 - 4 * place.longitudeDeg * MINUTE_MS;
-  let noonMs = meanNoonMs;
+  const meanMs = meanNoonMs(dayMs, place.longitudeDeg);
+  let noonMs = meanMs;
   for (let round = 0; round < 2; round += 1) {
     const { equationOfTimeMin } = sunPosition(noonMs, place.latitudeDeg, place.longitudeDeg);
-    noonMs = meanNoonMs - equationOfTimeMin * MINUTE_MS;
+    noonMs = meanMs - equationOfTimeMin * MINUTE_MS;
   }
   return noonMs;
 }
+
+/** Noon of mean solar time of a UTC calendar day, Unix ms; the true one is at most 17 minutes from it. */
+export const meanNoonMs = (dayMs: number, longitudeDeg: number): number =>
+  Math.floor(dayMs / DAY_MS) * DAY_MS + DAY_MS / 2 - 4 * longitudeDeg * MINUTE_MS;

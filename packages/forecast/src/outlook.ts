@@ -111,8 +111,13 @@ function fanOf(
   const charge = new Float32Array(paths.length);
   const ranks = [0.1, 0.5, 0.9].map((share) => rankOf(paths.length, share));
   for (let k = 0; k < count && paths.length > 0; k++) {
-    for (let i = 0; i < paths.length; i++) charge[i] = tracks.charge[k * all + paths[i]!]!;
-    const [low, middle, high] = selectRanks(charge, ranks) as [number, number, number];
+    const noted = tracks.charge.subarray(k * all, (k + 1) * all);
+    for (let i = 0; i < paths.length; i++) charge[i] = noted[paths[i]!]!;
+    const [low, middle, high] = selectRanks(paths.length === all ? noted : charge, ranks) as [
+      number,
+      number,
+      number,
+    ];
     p10.push(low);
     p50.push(middle);
     p90.push(high);

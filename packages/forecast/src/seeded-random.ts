@@ -33,29 +33,29 @@ export function seededRandom(seed: number): SeededRandom {
 export function randomFromState(
   state: readonly [number, number, number, number],
 ): SeededRandom & { word(): number } {
-  let [a, b, c, d] = state.map((word) => word | 0) as [number, number, number, number];
-  let spare: number | undefined;
+  // In typed arrays: captured variables that change would be boxed anew with every number drawn.
+  const words = Int32Array.from(state);
+  const spare = new Float64Array(1);
+  let hasSpare = false;
 
   function word(): number {
-    const scrambled = Math.imul(rotateLeft(Math.imul(b, 5), 7), 9);
-    const shifted = b << 9;
-    c ^= a;
-    d ^= b;
-    b ^= c;
-    a ^= d;
-    c ^= shifted;
-    d = rotateLeft(d, 11);
-    return scrambled >>> 0;
+    const b = words[1]!;
+    const c = words[2]! ^ words[0]!;
+    const d = words[3]! ^ b;
+    words[0] = words[0]! ^ d;
+    words[1] = b ^ c;
+    words[2] = c ^ (b << 9);
+    words[3] = rotateLeft(d, 11);
+    return Math.imul(rotateLeft(Math.imul(b, 5), 7), 9) >>> 0;
   }
 
   const uniform = (): number => word() / TWO_POW_32;
 
   /** Marsaglia's polar method (1964): two deviates at a time, the second kept for the next call. */
   function normal(): number {
-    if (spare !== undefined) {
-      const kept = spare;
-      spare = undefined;
-      return kept;
+    if (hasSpare) {
+      hasSpare = false;
+      return spare[0]!;
     }
     let x: number;
     let y: number;
@@ -66,7 +66,8 @@ export function randomFromState(
       square = x * x + y * y;
     } while (square >= 1 || square === 0);
     const factor = Math.sqrt((-2 * Math.log(square)) / square);
-    spare = y * factor;
+    spare[0] = y * factor;
+    hasSpare = true;
     return x * factor;
   }
 

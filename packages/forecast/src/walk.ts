@@ -54,7 +54,7 @@ export interface WalkTracks {
   readonly returnHours: Float64Array;
   /** Charge ratio at the fan's steps: `[k · paths + path]`. */
   readonly charge: Float32Array;
-  /** Energy from the start to the end of the fan, Wh: offered by the panel, received by the node, … */
+  /** Energy from the start to the end of the fan, Wh (0 where the path ends before it): offered by the panel, received by the node, … */
   readonly offeredWh: Float64Array;
   readonly servedWh: Float64Array;
   /** … gained and given by the cells, … */
@@ -175,7 +175,9 @@ export function walkPath(walker: Walker, draw: PathDraw, tracks: WalkTracks, pat
   const { charge, emptyHours, returnHours } = tracks;
   const paths = emptyHours.length;
   const startsDark = plan.startsAs === 'dark';
-  const { shutDownRatio, restartRatio, chargeEfficiency, dischargeEfficiency } = pack;
+  const { shutDownRatio, restartRatio, chargeEfficiency } = pack;
+  const perCharge = 1 / chargeEfficiency;
+  const perDischarge = 1 / pack.dischargeEfficiency;
   const { chargerEfficiency, taperWidthRatio, finishRatio } = pack;
   // A battery k times as large under the same flows runs as the same battery under flows k times smaller.
   const flow = 1 / capacityFactor;
@@ -197,31 +199,43 @@ export function walkPath(walker: Walker, draw: PathDraw, tracks: WalkTracks, pat
   let drawnWh = 0;
   let spilledWh = 0;
 
+  // What is the same for all hours of a day.
+  let today = -1;
+  let row = 0;
+  let dayHarvest = 0;
+  let dayLoad = 0;
+
   for (let step = 0; ; step++) {
     if (atH === noteAtH && noted < count) {
       charge[noted * paths + path] = level;
       noteAtH += everyH;
       noted++;
-      // Written over until the fan ends: so the energies are those up to its end.
-      tracks.offeredWh[path] = offeredWh * capacityFactor;
-      tracks.servedWh[path] = servedWh * capacityFactor;
-      tracks.storedWh[path] = storedWh * capacityFactor;
-      tracks.drawnWh[path] = drawnWh * capacityFactor;
-      tracks.spilledWh[path] = Math.max(0, (spilledWh * capacityFactor) / chargerEfficiency);
+      if (noted === count) {
+        tracks.offeredWh[path] = offeredWh * capacityFactor;
+        tracks.servedWh[path] = servedWh * capacityFactor;
+        tracks.storedWh[path] = storedWh * capacityFactor;
+        tracks.drawnWh[path] = drawnWh * capacityFactor;
+        tracks.spilledWh[path] = Math.max(0, (spilledWh * capacityFactor) / chargerEfficiency);
+      }
     }
     if (step === steps || (isSettled && (noted === count || (startsDark && atH <= nowH)))) return;
 
-    const today = day[step]!;
+    if (day[step] !== today) {
+      today = day[step]!;
+      row = poolDay[today]! * 24;
+      dayHarvest = ratio[today]! * harvestScale;
+      dayLoad = loadFactor[today]! * flow;
+    }
     const hours = lengthH[step]!;
-    const at = poolDay[today]! * 24 + slot[step]!;
-    const harvestW = referenceW[step]! * ratio[today]! * dayShape[at]! * harvestScale;
+    const at = row + slot[step]!;
+    const harvestW = referenceW[step]! * dayHarvest * dayShape[at]!;
     const offeredW = harvestW * chargerEfficiency;
-    const wantedW = dark ? offStateW : loadW[step]! * loadFactor[today]! * flow;
+    const wantedW = dark ? offStateW : loadW[step]! * dayLoad;
     const keeps = 1 - leakPerH[at]! * hours;
     offeredWh += harvestW * hours;
 
     if (wantedW > offeredW) {
-      const neededWh = ((wantedW - offeredW) * hours) / dischargeEfficiency;
+      const neededWh = (wantedW - offeredW) * hours * perDischarge;
       const fallen = level - neededWh * perCapacityWh[at]!;
       const kept = fallen * keeps;
       if (fallen > 0 && (dark || kept > shutDownRatio)) {
@@ -256,7 +270,7 @@ export function walkPath(walker: Walker, draw: PathDraw, tracks: WalkTracks, pat
         const gainedWh = (risen - level) * capacityWh[at]!;
         storedWh += gainedWh;
         servedWh += wantedW * hours;
-        spilledWh += surplusW * hours - gainedWh / chargeEfficiency;
+        spilledWh += surplusW * hours - gainedWh * perCharge;
         level = kept;
         atH += hours;
         continue;
@@ -267,7 +281,7 @@ export function walkPath(walker: Walker, draw: PathDraw, tracks: WalkTracks, pat
     battery.dark = dark;
     battery.hours = hours;
     battery.harvestW = harvestW;
-    battery.loadW = loadW[step]! * loadFactor[today]! * flow;
+    battery.loadW = loadW[step]! * dayLoad;
     battery.batteryC = plan.temperatureC[at]!;
     advanceBattery(pack, battery);
     level = battery.chargeRatio;

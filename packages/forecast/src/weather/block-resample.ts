@@ -46,6 +46,9 @@ export function blockResample(pool: BlockPool, horizonDays: number): WeatherSour
   const cumulative = cumulativeWeights(pool, Math.ceil(horizonDays / BLOCK_DAYS));
   const stretch = stretchOf(pool, horizonDays);
   const followed = days.flatMap((day, i) => (days[i + 1]?.day === day.day + 1 ? [i] : []));
+  const isFollowed = new Uint8Array(days.length);
+  for (const index of followed) isFollowed[index] = 1;
+  const known = Float64Array.from(days, (day) => (day.isCensored ? Number.NaN : day.ratio));
   const like = followed.length > 0 ? likeDays(typical, followed) : undefined;
 
   function draw(random: SeededRandom, into: WeatherDraw, soFar?: WeatherSoFar): void {
@@ -57,14 +60,19 @@ export function blockResample(pool: BlockPool, horizonDays: number): WeatherSour
       index = like === undefined ? 0 : like.draw(random, soFar.ratio) + 1;
     }
     for (let day = soFar?.fromDay ?? 0; day < into.ratio.length; day++) {
-      if (left === 0 || !followsInPool(days, index, left)) {
+      // At the start of a block nothing has to follow.
+      if (left === 0 || (left < BLOCK_DAYS && isFollowed[index] === 0)) {
         const weights = cumulative[Math.min(Math.floor(day / BLOCK_DAYS), cumulative.length - 1)]!;
         index = pick(weights, random.uniform());
         left = BLOCK_DAYS;
       } else if (left < BLOCK_DAYS) index++;
-      const drawn = days[index]!.isCensored
-        ? ratioOf(days, index, { donors, siteScale: pool.siteScale, share: random.uniform() })
-        : days[index]!.ratio;
+      let drawn = known[index]!;
+      if (Number.isNaN(drawn))
+        drawn = ratioOf(days, index, {
+          donors,
+          siteScale: pool.siteScale,
+          share: random.uniform(),
+        });
       into.ratio[day] = stretch === undefined ? drawn : drawn * stretch(day, index);
       into.poolDay[day] = index;
       left--;
@@ -87,12 +95,6 @@ function stretchOf(
     const stretch = ahead[Math.min(day, ahead.length - 1)]! / own[index]!;
     return Math.min(MOST_STRETCH, Math.max(1 / MOST_STRETCH, stretch));
   };
-}
-
-/** Whether the block may go on from `index`; at its start (`left` = whole block) nothing has to follow. */
-function followsInPool(days: readonly YieldDay[], index: number, left: number): boolean {
-  if (left === BLOCK_DAYS) return true;
-  return days[index + 1]?.day === days[index]!.day + 1;
 }
 
 /** Where the first block may start; undefined when neither today nor yesterday is known. */
@@ -120,18 +122,25 @@ function openingDays(
 
 /** One cumulative weight per pool day and block of simulated days, scaled to end at 1. */
 function cumulativeWeights(pool: BlockPool, blocks: number): readonly Float64Array[] {
-  return Array.from({ length: Math.max(1, blocks) }, (_, block) => {
-    let sum = 0;
-    const cumulative = Float64Array.from(pool.days, (day) => {
-      const years = Math.round((block * BLOCK_DAYS - day.day) / DAYS_PER_YEAR);
-      const offDate = block * BLOCK_DAYS - day.day - years * DAYS_PER_YEAR;
-      const season =
-        day.day >= pool.recentFromDay ? 1 : Math.exp(-0.5 * (offDate / SEASON_SIGMA_DAYS) ** 2);
-      sum += season * day.heardShare;
-      return sum;
-    });
-    return cumulative.map((value) => value / sum);
+  const isSeasonal = pool.days.some(({ day }) => day < pool.recentFromDay);
+  const first = cumulativeOf(pool, 0);
+  return Array.from({ length: Math.max(1, blocks) }, (_, block) =>
+    // Recent days weigh the same in all blocks.
+    isSeasonal ? cumulativeOf(pool, block) : first,
+  );
+}
+
+function cumulativeOf(pool: BlockPool, block: number): Float64Array {
+  let sum = 0;
+  const cumulative = Float64Array.from(pool.days, (day) => {
+    const years = Math.round((block * BLOCK_DAYS - day.day) / DAYS_PER_YEAR);
+    const offDate = block * BLOCK_DAYS - day.day - years * DAYS_PER_YEAR;
+    const season =
+      day.day >= pool.recentFromDay ? 1 : Math.exp(-0.5 * (offDate / SEASON_SIGMA_DAYS) ** 2);
+    sum += season * day.heardShare;
+    return sum;
   });
+  return cumulative.map((value) => value / sum);
 }
 
 function pick(cumulative: Float64Array, uniform: number): number {

@@ -24,11 +24,14 @@ export interface ReadyMatrix {
   readonly cumulative: Float64Array;
   /** Cumulative share of days in each class in the long run. */
   readonly settled: Float64Array;
+  /** Where to begin to look in `cumulative`: the first class not ruled out, `[class of yesterday · 32 + ⌊32 · uniform⌋]`. */
+  readonly guide: Uint8Array;
   /** Mean clearness in the long run. */
   readonly mean: number;
 }
 
 const CLASSES = 10;
+const GUIDES = 32;
 /** Of the second matrix the memory is lost: see `clearnessMatrices`. */
 const WITHOUT_MEMORY = 1;
 
@@ -71,16 +74,16 @@ export function clearnessChain(inputs: {
     below[day] = index;
     share[day] = Math.min(1, Math.max(0, (mean - low) / (high - low)));
   }
-  const matrixOf = (day: number, side: number): ReadyMatrix =>
-    readyMatrices[below[day]! + (side < share[day]! ? 1 : 0)]!;
+  const scales = readyMatrices.map((matrix) => means.map((mean) => mean / matrix.mean));
 
   return {
     draw: (random, into, { fromDay = 0, yesterday } = {}) => {
       const side = random.uniform();
       let before = -1;
       for (let day = fromDay; day < Math.min(days, into.length); day++) {
-        const matrix = matrixOf(day, side);
-        const scale = means[day]! / matrix.mean;
+        const index = below[day]! + (side < share[day]! ? 1 : 0);
+        const matrix = readyMatrices[index]!;
+        const scale = scales[index]![day]!;
         if (day === fromDay && yesterday !== undefined) before = classOf(matrix, yesterday / scale);
         before = nextClass(matrix, before, random.uniform());
         into[day] = scale * (matrix.least + matrix.width * (before + random.uniform()));
@@ -94,11 +97,16 @@ export function classOf({ least, width }: ReadyMatrix, clearness: number): numbe
   return Math.min(CLASSES - 1, Math.max(0, Math.floor((clearness - least) / width)));
 }
 
-function nextClass({ cumulative, settled }: ReadyMatrix, before: number, uniform: number): number {
+function nextClass(
+  { cumulative, settled, guide }: ReadyMatrix,
+  before: number,
+  uniform: number,
+): number {
   const table = before < 0 ? settled : cumulative;
   const from = before < 0 ? 0 : before * CLASSES;
-  for (let to = 0; to < CLASSES - 1; to++) if (uniform < table[from + to]!) return to;
-  return CLASSES - 1;
+  let to = before < 0 ? 0 : guide[before * GUIDES + Math.trunc(uniform * GUIDES)]!;
+  while (to < CLASSES - 1 && uniform >= table[from + to]!) to++;
+  return to;
 }
 
 function ready(matrix: ClearnessMatrix): ReadyMatrix {
@@ -108,13 +116,23 @@ function ready(matrix: ClearnessMatrix): ReadyMatrix {
     return row.map((value) => value / sum);
   });
   const shares = longRun(rows);
+  const cumulative = rows.map(cumulate);
   return {
     least: matrix.least,
     width,
-    cumulative: Float64Array.from(rows.flatMap(cumulate)),
+    cumulative: Float64Array.from(cumulative.flat()),
     settled: Float64Array.from(cumulate(shares)),
+    guide: Uint8Array.from(cumulative.flatMap(guideOf)),
     mean: shares.reduce((sum, share, i) => sum + share * (matrix.least + width * (i + 0.5)), 0),
   };
+}
+
+/** By thirty-seconds of the uniform: the first class that is not ruled out, so that a draw looks at one or two. */
+function guideOf(row: readonly number[]): readonly number[] {
+  return Array.from({ length: GUIDES }, (_, i) => {
+    const first = row.findIndex((share) => share > i / GUIDES);
+    return first < 0 ? CLASSES - 1 : Math.min(CLASSES - 1, first);
+  });
 }
 
 /** Shares of days in each class after many steps. */

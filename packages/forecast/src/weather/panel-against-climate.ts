@@ -39,12 +39,13 @@ export function panelAgainstClimate(
     { length: CANDIDATES },
     (_, i) => Math.log(PRIOR.ratio) + REACH * ((2 * i) / (CANDIDATES - 1) - 1),
   );
+  const factors = scales.map((log) => Math.exp(log));
   const logWeights = scales.map((log) => -0.5 * ((log - Math.log(PRIOR.ratio)) / PRIOR.sigma) ** 2);
   for (const day of days) {
     const mean = clearnessOf(day.day);
     const { matrix, stretch } = matrixNear(mean);
     for (let i = 0; i < CANDIDATES; i++) {
-      const scale = Math.exp(scales[i]!);
+      const scale = factors[i]!;
       const likelihood = day.isCensored
         ? chanceOfAtLeast(matrix, yields.clearness(day.day, day.ratio / scale) / stretch)
         : densityAt(matrix, stretch, { yields, day, scale });
