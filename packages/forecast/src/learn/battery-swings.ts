@@ -17,6 +17,11 @@ export interface Swing {
 const LEAST_SWING = 0.3;
 /** A swing is over when the charge has turned back by this. */
 const TURN = 0.1;
+/**
+ * A fall is over this near the shut-down level too: the node stops there, and what comes after is a gap. The largest falls end so,
+ * and just then the capacity is wanted, for the way back.
+ */
+const NEAR_RATIO = 0.05;
 /** Readings in a mean that is free of single errors. */
 const CALM_READINGS = 6;
 /**
@@ -41,8 +46,8 @@ interface Point {
 }
 
 /**
- * Swings of charge of at least 30 % between two turning points, with no hour of current missing: nights, dark spells' ends,
- * bad weeks. Unfinished ones wait for the next look.
+ * Swings of charge of at least 30 % between two turning points or down to the shut-down level, with no hour of current missing:
+ * nights, dark spells' ends, bad weeks. Unfinished ones wait for the next look.
  *
  * @param inputs.sinceMs  hours before are left out: another battery
  * @param inputs.pack     at its nameplate (health 1)
@@ -82,15 +87,16 @@ export function batterySwings(inputs: {
       points.push(point);
       high = high === undefined || point.calm >= high.calm ? point : high;
       low = low === undefined || point.calm <= low.calm ? point : low;
-      const isOver =
-        high.calm - low.calm >= LEAST_SWING &&
-        (high.atMs > low.atMs ? high.calm - point.calm : point.calm - low.calm) >= TURN;
+      const isRise = high.atMs > low.atMs;
+      const hasTurned = (isRise ? high.calm - point.calm : point.calm - low.calm) >= TURN;
+      const isDown = !isRise && point.calm <= inputs.pack.shutDownRatio + NEAR_RATIO;
+      const isOver = high.calm - low.calm >= LEAST_SWING && (hasTurned || isDown);
       if (isOver) {
         const [first, last] = inOrder(high, low);
         const between = points.filter((one) => one.atMs >= first.atMs && one.atMs <= last.atMs);
         const swing = swingOf(between, inputs.pack.capacityWh, atMs);
         if (swing !== undefined) swings.push(swing);
-        if (high.atMs > low.atMs) low = point;
+        if (isRise) low = point;
         else high = point;
       }
     }
