@@ -101,6 +101,13 @@ export const NewRoundSchema = Type.Object(
   {
     siteIds: Type.Array(Type.String({ maxLength: 60 }), { minItems: 1, maxItems: 20 }),
     ...NewTrip,
+    times: Type.Optional(
+      Type.Array(Type.String({ format: 'date-time' }), {
+        minItems: 1,
+        maxItems: 20,
+        description: 'When to set out for each site, in the same order. Default: at for all.',
+      }),
+    ),
   },
   { $id: 'NewRound', ...closed },
 );
@@ -278,6 +285,9 @@ export const RoundsSchema = Type.Object(
             { description: 'The last daylight before the latest safe date.' },
           ),
         ),
+        daylight: Type.Array(Type.Object({ from: instant, until: instant }), {
+          description: 'Sunrise to sunset there, today and the days after; polar nights left out.',
+        }),
         planned: nullable(
           Type.Object({
             id: Type.String(),

@@ -21,6 +21,7 @@ const newVisit: NewVisitJson = {
 const newRound: NewRoundJson = {
   siteIds: ['rushy-sluice', 'tarn-gill'],
   at: '2026-11-26T09:00:00.000Z',
+  times: ['2026-11-26T09:00:00.000Z', '2026-11-26T09:50:00.000Z'],
   why: 'Both must be seen before Friday.',
 };
 
@@ -159,6 +160,7 @@ const rounds: RoundsJson = {
       bring: ['spare connectors and crimping tool'],
       needsSomeone: true,
       lastDaylight: { from: '2026-11-26T08:02:00.000Z', until: '2026-11-26T15:49:00.000Z' },
+      daylight: [{ from: '2026-11-26T08:02:00.000Z', until: '2026-11-26T15:49:00.000Z' }],
       planned: null,
       lastVisitAt: '2026-10-02T11:00:00.000Z',
     },

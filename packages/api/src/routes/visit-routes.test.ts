@@ -158,6 +158,18 @@ describe('visits', () => {
     expect((await post('/api/v1/rounds', twice)).statusCode).toBe(422);
   });
 
+  it('of one trip may each have a time, as many as there are sites', async () => {
+    const times = [AT, '2026-11-26T09:55:00.000Z'];
+    const round = { siteIds: ['tarn-gill', 'rushy-sluice'], at: AT, times, why: 'The round.' };
+    const { visits } = (await post('/api/v1/rounds', round)).json<{
+      visits: { plannedAt: string }[];
+    }>();
+    expect(visits.map(({ plannedAt }) => plannedAt)).toEqual(times);
+    const short = await post('/api/v1/rounds', { ...round, times: [AT] });
+    expect(short.statusCode).toBe(422);
+    expect(short.body).toContain('/times');
+  });
+
   it('are suggested from a place on the earth, and only there', async () => {
     const ask = (from: string) => api.ask({ url: `/api/v1/rounds?from=${from}`, as: 'viewer' });
     expect((await ask('54.5,-2.25')).json()).toMatchObject({ travel: { fromLatitudeDeg: 54.5 } });
