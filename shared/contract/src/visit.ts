@@ -96,6 +96,19 @@ export const NewVisitSchema = Type.Object(
 );
 export type NewVisitJson = Static<typeof NewVisitSchema>;
 
+/** `POST /api/v1/visits/:id/move`: another time, another person; a visit that is moved leaves its round. */
+export const MoveVisitSchema = Type.Object(
+  {
+    at: Type.String({ format: 'date-time', description: 'When to set out.' }),
+    personId: Type.Optional(
+      Type.String({ maxLength: 40, description: 'Default: whoever was to go.' }),
+    ),
+    why: words(300),
+  },
+  { $id: 'MoveVisit', ...closed },
+);
+export type MoveVisitJson = Static<typeof MoveVisitSchema>;
+
 /** `POST /api/v1/rounds`: a visit to each of these sites, in this order. */
 export const NewRoundSchema = Type.Object(
   {

@@ -2,6 +2,7 @@ import type {
   CalendarAddressJson,
   CalendarFeedJson,
   FieldSheetJson,
+  MoveVisitJson,
   NewRoundJson,
   NewVisitJson,
   RoundsJson,
@@ -16,6 +17,11 @@ const newVisit: NewVisitJson = {
   siteId: 'rushy-sluice',
   at: '2026-11-26T09:00:00.000Z',
   why: 'Nothing comes from the panel.',
+};
+
+const moveVisit: MoveVisitJson = {
+  at: '2026-11-27T08:30:00.000Z',
+  why: 'The ford is in flood today.',
 };
 
 const newRound: NewRoundJson = {
@@ -191,6 +197,7 @@ const calendarAddress: CalendarAddressJson = {
 export const visitExamples = {
   NewVisit: [newVisit],
   NewRound: [newRound],
+  MoveVisit: [moveVisit],
   Visit: [visit],
   VisitList: [visitList],
   VisitPage: [visitPage],
