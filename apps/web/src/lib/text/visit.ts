@@ -103,7 +103,7 @@ export const visitText = {
     noWhen: 'Choose a day and a time.',
     noWhy: 'Say why: whoever goes reads it.',
     inTheDark: (light: string) => `in the dark; it gets light at ${light}`,
-    order: 'Set out for each, as reckoned below Suggested rounds:',
+    order: 'Set out for each, if way and work take as long as reckoned above:',
     stopAt: (moment: string, site: string) => `${moment}: ${site}`,
     backByLater: 'When to be back is asked when they set out; the watch over them begins then.',
     reasonDefault: 'The round of latest safe dates.',
