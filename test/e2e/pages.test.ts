@@ -209,6 +209,13 @@ describe('without coverage', () => {
     await setOut.waitFor();
     expect(await setOut.isDisabled()).toBe(true);
     for (const caution of await page.locator('label.caution input').all()) await caution.check();
+    // Planned for later than today: nobody guesses when they are back.
+    const inThreeHours = await page.evaluate(() => {
+      const at = new Date(Date.now() + 3 * 3_600_000);
+      at.setMinutes(at.getMinutes() - at.getTimezoneOffset());
+      return at.toISOString().slice(0, 16);
+    });
+    await page.getByLabel(/^Back by/).fill(inThreeHours);
     await setOut.focus();
     await page.keyboard.press('Enter');
     await page.getByRole('heading', { level: 1, name: /is out at Rushy Sluice/ }).waitFor();
@@ -256,6 +263,7 @@ describe('without coverage', () => {
     await line.cut();
     await page.reload();
     await page.getByRole('button', { name: 'Begin a visit' }).click();
+    await page.getByRole('button', { name: 'Begin it now' }).click();
     await page.getByRole('heading', { level: 1, name: /means to set out for Tarn Gill/ }).waitFor();
     await page.getByText('Call it off').first().click();
     await page.getByLabel('Why nobody goes').fill('The bog is under water.');

@@ -37,6 +37,17 @@ export interface RoundsPort {
       readonly siteId?: SiteId;
       readonly states?: readonly VisitState[];
     }): Promise<readonly KeptVisitFacts[]>;
+    /** Undefined: no such visit, or it is no longer only planned. @throws an Error named StoreConflictError: no such person. */
+    move(
+      id: string,
+      move: {
+        readonly plannedAtMs: number;
+        readonly personId: AccountId;
+        readonly why: string;
+        readonly by: string;
+        readonly nowMs: number;
+      },
+    ): Promise<KeptVisitFacts | undefined>;
     step(
       id: string,
       steps: readonly VisitStep[],

@@ -16,6 +16,16 @@ export interface KeptVisit extends Visit {
   readonly work?: unknown;
 }
 
+export interface VisitMove {
+  /** When they mean to set out. */
+  readonly plannedAtMs: number;
+  readonly personId: AccountId;
+  readonly why: string;
+  /** Name of whoever moves it. */
+  readonly by: string;
+  readonly nowMs: number;
+}
+
 export interface VisitStore {
   /**
    * Keeps what is planned; a visit of the same id is kept once.
@@ -45,6 +55,14 @@ export interface VisitStore {
     steps: readonly VisitStep[],
     about: { readonly by: string; readonly nowMs: number; readonly work?: unknown },
   ): Promise<KeptVisit | undefined>;
+  /**
+   * Gives a visit that is only planned another time or person; it leaves its round, and the logbook says so. What it is
+   * already changes nothing.
+   *
+   * @returns undefined when there is no such visit, or it is no longer only planned
+   * @throws StoreConflictError when there is no such person
+   */
+  move(id: string, move: VisitMove): Promise<KeptVisit | undefined>;
   /** Set out, and not said to be back. */
   out(): Promise<readonly KeptVisit[]>;
   /** Is somebody at the site, or on the way to it or from it? */

@@ -141,6 +141,32 @@ describe('visits', () => {
     expect((await store.visits.find(plan.id))?.work).toEqual({ bring: ['brush'] });
   });
 
+  it('are moved while only planned, out of their round, once, and the logbook says why', async () => {
+    const plan = planOf('rushy-sluice', { round: { id: randomUUID(), place: 2 } });
+    await store.visits.plan([plan]);
+    const move = {
+      plannedAtMs: startMs + 24 * HOUR,
+      personId: accountId(ash),
+      why: 'The ford is in flood.',
+      by: 'Wren Halloway',
+      nowMs: startMs,
+    };
+    const moved = await store.visits.move(plan.id, move);
+    expect(moved).toMatchObject({ plannedAtMs: startMs + 24 * HOUR, state: 'planned' });
+    expect(moved?.round).toBeUndefined();
+    await store.visits.move(plan.id, move);
+    const told = (await logbook('rushy-sluice')).filter((says) => says.startsWith('Visit moved'));
+    expect(told).toEqual([
+      'Visit moved: Ash Fell means to set out Thu 26 Nov 09:00 UTC. Why: The ford is in flood.',
+    ]);
+    await expect(
+      store.visits.move(plan.id, { ...move, personId: accountId(randomUUID()) }),
+    ).rejects.toThrow(StoreConflictError);
+    await store.visits.step(plan.id, [setOut()], about);
+    expect(await store.visits.move(plan.id, { ...move, plannedAtMs: startMs })).toBeUndefined();
+    expect(await store.visits.move(randomUUID(), move)).toBeUndefined();
+  });
+
   it('are judged once for each horizon, and the logbook says so', async () => {
     const plan = planOf('cold-spout');
     await store.visits.plan([plan]);

@@ -2,6 +2,7 @@ import {
   accountId,
   FORGOTTEN_AFTER_MS,
   visitEventSentence,
+  visitMovedSentence,
   visitProgress,
   type SiteId,
   type VisitHorizon,
@@ -16,9 +17,10 @@ import { storableJson, storableText } from './array-literal.ts';
 import { refusingConflicts } from './conflicts.ts';
 import { instant } from './database/epoch-ms.ts';
 import type { Database } from './database/open-database.ts';
+import { StoreConflictError } from './errors.ts';
 import { isUuid } from './people.ts';
 import type { Tables } from './schema.ts';
-import type { KeptVisit, VisitStore } from './visit-store.ts';
+import type { KeptVisit, VisitMove, VisitStore } from './visit-store.ts';
 
 export function createVisitStore(database: Database<Tables>): VisitStore {
   const { sql } = database;
@@ -56,6 +58,14 @@ export function createVisitStore(database: Database<Tables>): VisitStore {
       if (!isUuid(id)) return undefined;
       await database.transaction((trx) => keepSteps(trx, id, { steps, ...about }));
       return find(id);
+    },
+    async move(id, move) {
+      if (!isUuid(id)) return undefined;
+      if (!isUuid(move.personId)) throw new StoreConflictError('There is no such person.');
+      const moved = await refusingConflicts('There is no such person.', () =>
+        database.transaction((trx) => keepMove(trx, id, move)),
+      );
+      return moved ? find(id) : undefined;
     },
     async out() {
       const rows = await sql<
@@ -147,6 +157,37 @@ const keepPlans = (sql: Sql, plans: readonly Omit<VisitPlan, 'person'>[]) => sql
     to_timestamp((given ->> 'madeAtMs')::float8 / 1000)
   from jsonb_array_elements(${storableJson(plans)}::text::jsonb) given
   on conflict (id) do nothing`;
+
+/** @returns false when there is nothing that can be moved */
+async function keepMove(trx: Kysely<Tables>, id: string, move: VisitMove): Promise<boolean> {
+  const { rows } = await kyselySql<{
+    site_id: SiteId;
+    time_zone: string;
+    planned_at: number;
+    person_id: string;
+  }>`
+    select visit.site_id, site.time_zone, visit.planned_at, visit.person_id
+    from visit join site on site.id = visit.site_id
+    where visit.id = ${id}::uuid and visit.state = 'planned'
+    for update of visit`.execute(trx);
+  const [visit] = rows;
+  if (visit === undefined) return false;
+  // Sent a second time: nothing is told twice.
+  if (visit.planned_at === move.plannedAtMs && visit.person_id === move.personId) return true;
+  await kyselySql`
+    update visit set planned_at = ${instant(move.plannedAtMs)}, person_id = ${move.personId}::uuid,
+      round_id = null, place = 0
+    where id = ${id}::uuid`.execute(trx);
+  const { rows: people } = await kyselySql<{ name: string }>`
+    select name from account where id = ${move.personId}::uuid`.execute(trx);
+  const sentence = visitMovedSentence(move, people[0]?.name ?? '', visit.time_zone);
+  await kyselySql`
+    insert into site_event (site_id, at, kind, sentence, by)
+    values (${visit.site_id}, ${instant(move.nowMs)}, 'visit', ${storableText(sentence)}, ${move.by})`.execute(
+    trx,
+  );
+  return true;
+}
 
 /** One transaction: two phones that report at once come one after the other, and each sees the other's steps. */
 async function keepSteps(

@@ -96,11 +96,31 @@ export const NewVisitSchema = Type.Object(
 );
 export type NewVisitJson = Static<typeof NewVisitSchema>;
 
+/** `POST /api/v1/visits/:id/move`: another time, another person; a visit that is moved leaves its round. */
+export const MoveVisitSchema = Type.Object(
+  {
+    at: Type.String({ format: 'date-time', description: 'When to set out.' }),
+    personId: Type.Optional(
+      Type.String({ maxLength: 40, description: 'Default: whoever was to go.' }),
+    ),
+    why: words(300),
+  },
+  { $id: 'MoveVisit', ...closed },
+);
+export type MoveVisitJson = Static<typeof MoveVisitSchema>;
+
 /** `POST /api/v1/rounds`: a visit to each of these sites, in this order. */
 export const NewRoundSchema = Type.Object(
   {
     siteIds: Type.Array(Type.String({ maxLength: 60 }), { minItems: 1, maxItems: 20 }),
     ...NewTrip,
+    times: Type.Optional(
+      Type.Array(Type.String({ format: 'date-time' }), {
+        minItems: 1,
+        maxItems: 20,
+        description: 'When to set out for each site, in the same order. Default: at for all.',
+      }),
+    ),
   },
   { $id: 'NewRound', ...closed },
 );
@@ -278,6 +298,9 @@ export const RoundsSchema = Type.Object(
             { description: 'The last daylight before the latest safe date.' },
           ),
         ),
+        daylight: Type.Array(Type.Object({ from: instant, until: instant }), {
+          description: 'Sunrise to sunset there, today and the days after; polar nights left out.',
+        }),
         planned: nullable(
           Type.Object({
             id: Type.String(),

@@ -33,6 +33,18 @@ export function visitEventSentence(
   }
 }
 
+/**
+ * The line a visit leaves in the logbook when it is moved.
+ *
+ * @param who  name of the person who goes from then on
+ */
+export const visitMovedSentence = (
+  { plannedAtMs, why }: { readonly plannedAtMs: number; readonly why: string },
+  who: string,
+  timeZone: string,
+): string =>
+  `Visit moved: ${who} means to set out ${sayMoment(plannedAtMs, timeZone)}. Why: ${why}`;
+
 /** "a, b and c". */
 const listed = (all: readonly string[]): string =>
   all.length < 2 ? (all[0] ?? '') : `${all.slice(0, -1).join(', ')} and ${all.at(-1) ?? ''}`;

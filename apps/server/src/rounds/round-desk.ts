@@ -15,12 +15,15 @@ import { withoutPlace, type RoundsPort } from '@duskline/api';
 import type { RoundsJson } from '@duskline/contract';
 import { byCause, DAY_MS, needsSomeone, type SiteId } from '@duskline/domain';
 import type { KeptVisit, Store } from '@duskline/store';
-import { lastDaylightBefore } from './daylight.ts';
+import { daylightFrom, lastDaylightBefore } from './daylight.ts';
 import { fieldSheet, needJson } from './field-sheet.ts';
 import { siteFacts, type SiteInNeed } from './round-facts.ts';
 
 /** Beyond the days whose chances an outlook states, nobody is sent. */
 const PLANNED_AHEAD_MS = 14 * DAY_MS;
+
+/** So far ahead a visit is warned of that would set out in the dark. */
+const DAYS_OF_DAYLIGHT = 4;
 
 type SiteRow = RoundsJson['sites'][number];
 
@@ -111,6 +114,10 @@ function rowOf(
       daylight === undefined
         ? null
         : { from: instant(daylight.fromMs), until: instant(daylight.untilMs) },
+    daylight: daylightFrom(site.position, facts.nowMs, DAYS_OF_DAYLIGHT).map((day) => ({
+      from: instant(day.fromMs),
+      until: instant(day.untilMs),
+    })),
     planned:
       planned === undefined
         ? null

@@ -59,6 +59,18 @@ describe('the latest safe date', () => {
     expect(need).toMatchObject({ kind: 'by', atMs: startMs - HOUR_MS + 2 * DAY_MS });
     expect(need.because).toHaveLength(2);
     expect(need.because[0]).toContain('charging-fault');
+    expect(need.because[0]).toMatch(/: this alert sets the date\.$/);
+    expect(need.because[1]).not.toContain('sets the date');
+  });
+
+  it('says of an alert that would allow longer that the outlook sets the date', () => {
+    const need = siteNeed(
+      facts({ outlook: emptying(0.8, { p10Days: 0.4 }), alerts: [alert('charging-fault')] }),
+    );
+    expect(need.because[0]).toMatch(/within 7 days: the outlook sets the date\.$/);
+    expect(need.because[1]).toMatch(/This alert alone would allow until /);
+    // Two dates of which neither is said to be the one would contradict each other.
+    expect(need.because.join(' ')).not.toContain('To be seen to by');
   });
 
   it('is now, and never before, for what has waited too long or puts people in danger', () => {

@@ -81,14 +81,17 @@ export function siteNeed(facts: SiteNeedFacts): SiteNeed {
     return {
       kind: 'by',
       atMs: Math.max(first.atMs, facts.nowMs),
-      because: dates.map(({ says }) => says),
+      because: dates.map((date, i) => (i === 0 ? date.says(dates.length > 1) : date.saysLater)),
     };
   return calm(facts);
 }
 
 interface DueDate {
   readonly atMs: number;
-  readonly says: string;
+  /** As the earliest of them: the latest safe date is its. `isOneOfMany`: others say something later. */
+  readonly says: (isOneOfMany: boolean) => string;
+  /** As one that would have allowed longer. */
+  readonly saysLater: string;
 }
 
 function excuseOf({
@@ -124,11 +127,18 @@ function alertDates({ nowMs, site, alerts }: SiteNeedFacts): DueDate[] {
     if (days === undefined) return [];
     const atMs = alert.priority === 'P1' ? nowMs : alert.openedAtMs + days * DAY_MS;
     const late = nowMs - atMs;
-    const when =
-      late >= DAY_MS
-        ? ` This has waited ${sayDuration(late)} too long.`
-        : ` To be seen to by ${sayRoughly(Math.max(atMs, nowMs), nowMs, site.timeZone)}.`;
-    return [{ atMs, says: `${alert.text.sentence}${when}` }];
+    const by = sayRoughly(Math.max(atMs, nowMs), nowMs, site.timeZone);
+    const { sentence } = alert.text;
+    const waited = `${sentence} This has waited ${sayDuration(late)} too long.`;
+    if (late >= DAY_MS) return [{ atMs, says: () => waited, saysLater: waited }];
+    return [
+      {
+        atMs,
+        says: (isOneOfMany) =>
+          `${sentence} To be seen to by ${by}${isOneOfMany ? ': this alert sets the date' : ''}.`,
+        saysLater: `${sentence} This alert alone would allow until ${by}.`,
+      },
+    ];
   });
 }
 
@@ -136,10 +146,12 @@ function outlookDate({ outlook, verdict, site, nowMs }: SiteNeedFacts): DueDate[
   const heard = verdict?.state === 'up' || verdict?.state === 'low';
   if (!heard || outlook?.kind !== 'empties-in' || outlook.whileDark === true) return [];
   const atMs = outlook.issuedAtMs + outlook.p10Days * DAY_MS;
+  const chance = `${sayPercent(SAFE_CHANCE)} chance that it has stopped by ${sayRoughly(atMs, nowMs, site.timeZone)}, ${sayPercent(outlook.darkWithin7DaysProbability)} within 7 days`;
   return [
     {
       atMs,
-      says: `${sayPercent(SAFE_CHANCE)} chance that it has stopped by ${sayRoughly(atMs, nowMs, site.timeZone)}, ${sayPercent(outlook.darkWithin7DaysProbability)} within 7 days.`,
+      says: (isOneOfMany) => `${chance}${isOneOfMany ? ': the outlook sets the date' : ''}.`,
+      saysLater: `${chance}.`,
     },
   ];
 }

@@ -139,6 +139,7 @@ const policy: Readonly<Record<string, Policy>> = {
   'GET /api/v1/sites/:siteId/field-sheet': 'read',
   'GET /api/v1/visits': 'read',
   'POST /api/v1/visits': 'handle-alerts',
+  'POST /api/v1/visits/:id/move': 'handle-alerts',
   'GET /api/v1/visits/:id': 'read',
   'POST /api/v1/visits/:id/steps': 'handle-alerts',
   'GET /api/v1/me/calendar': 'read, by session',

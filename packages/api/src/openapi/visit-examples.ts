@@ -2,6 +2,7 @@ import type {
   CalendarAddressJson,
   CalendarFeedJson,
   FieldSheetJson,
+  MoveVisitJson,
   NewRoundJson,
   NewVisitJson,
   RoundsJson,
@@ -18,9 +19,15 @@ const newVisit: NewVisitJson = {
   why: 'Nothing comes from the panel.',
 };
 
+const moveVisit: MoveVisitJson = {
+  at: '2026-11-27T08:30:00.000Z',
+  why: 'The ford is in flood today.',
+};
+
 const newRound: NewRoundJson = {
   siteIds: ['rushy-sluice', 'tarn-gill'],
   at: '2026-11-26T09:00:00.000Z',
+  times: ['2026-11-26T09:00:00.000Z', '2026-11-26T09:50:00.000Z'],
   why: 'Both must be seen before Friday.',
 };
 
@@ -159,6 +166,7 @@ const rounds: RoundsJson = {
       bring: ['spare connectors and crimping tool'],
       needsSomeone: true,
       lastDaylight: { from: '2026-11-26T08:02:00.000Z', until: '2026-11-26T15:49:00.000Z' },
+      daylight: [{ from: '2026-11-26T08:02:00.000Z', until: '2026-11-26T15:49:00.000Z' }],
       planned: null,
       lastVisitAt: '2026-10-02T11:00:00.000Z',
     },
@@ -189,6 +197,7 @@ const calendarAddress: CalendarAddressJson = {
 export const visitExamples = {
   NewVisit: [newVisit],
   NewRound: [newRound],
+  MoveVisit: [moveVisit],
   Visit: [visit],
   VisitList: [visitList],
   VisitPage: [visitPage],

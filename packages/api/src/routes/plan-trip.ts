@@ -14,7 +14,12 @@ interface Trip {
   readonly personId?: string;
   readonly roundId?: string;
   /** In the order in which they are visited. */
-  readonly stops: readonly { readonly id: string; readonly siteId: string }[];
+  readonly stops: readonly {
+    readonly id: string;
+    readonly siteId: string;
+    /** When to set out for it; default: as the whole trip. */
+    readonly at?: string;
+  }[];
 }
 
 /** Plans a visit to each stop. Who plans for somebody else must be allowed to arrange people. */
@@ -31,11 +36,11 @@ export async function planTrip(
       'Planning a visit for somebody else needs the permission “arrange-people”: ask a coordinator.',
     );
   const plannedAtMs = bodyInstant(at, '/at');
-  const plans = stops.map(({ id, siteId }, i): Omit<VisitPlan, 'person'> => ({
+  const plans = stops.map(({ id, siteId, at: stopAt }, i): Omit<VisitPlan, 'person'> => ({
     id,
     siteId: requireSeenSite(request, siteId),
     ...(roundId === undefined ? {} : { round: { id: roundId, place: i + 1 } }),
-    plannedAtMs,
+    plannedAtMs: stopAt === undefined ? plannedAtMs : bodyInstant(stopAt, `/times/${i}`),
     personId: accountId(personId ?? account.id),
     why: why.trim(),
     plannedBy: account.name,

@@ -70,15 +70,22 @@ export function roundRoutes(app: Door, deps: ApiDeps): void {
       },
     },
     async (request, reply) => {
-      const { siteIds, ...trip } = request.body;
+      const { siteIds, times, ...trip } = request.body;
       if (new Set(siteIds).size < siteIds.length)
         throw new ApiProblem('visit-refused', 'A round passes each site once.', {
           errors: [{ pointer: '/siteIds', detail: 'names a site twice' }],
         });
+      if (times !== undefined && times.length !== siteIds.length)
+        throw new ApiProblem('visit-refused', 'A round has one time for each of its sites.', {
+          errors: [{ pointer: '/times', detail: 'must be as many as siteIds' }],
+        });
       const planned = await planTrip(deps, request, {
         ...trip,
         roundId: randomUUID(),
-        stops: siteIds.map((siteId) => ({ id: randomUUID(), siteId })),
+        stops: siteIds.map((siteId, i) => {
+          const stopAt = times?.[i];
+          return { id: randomUUID(), siteId, ...(stopAt === undefined ? {} : { at: stopAt }) };
+        }),
       });
       const siteOf = new Map((await sites.list()).map((site) => [site.id, site]));
       reply.code(201);

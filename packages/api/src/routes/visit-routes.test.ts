@@ -49,6 +49,13 @@ function fakeTrips() {
             one.plannedAtMs < toMs &&
             (siteId === undefined || one.siteId === siteId),
         ),
+      move: async (id, { plannedAtMs, personId }) => {
+        const before = visits.get(id);
+        if (before?.state !== 'planned') return undefined;
+        const { round: _, ...rest } = before;
+        visits.set(id, { ...rest, plannedAtMs, personId });
+        return visits.get(id);
+      },
       step: async (id, added, { work }) => {
         const before = visits.get(id);
         if (before === undefined) return undefined;
@@ -144,6 +151,26 @@ describe('visits', () => {
     expect((await post('/api/v1/visits', payload, 'coordinator')).statusCode).toBe(201);
   });
 
+  it('can be moved by who goes, and to others by whoever arranges people', async () => {
+    const id = uuid(41);
+    await post('/api/v1/visits', { id, siteId: 'rushy-sluice', at: AT, why: 'The panel.' });
+    const at = '2026-11-27T08:30:00.000Z';
+    const move = (over: object = {}, as: 'volunteer' | 'coordinator' = 'volunteer') =>
+      post(`/api/v1/visits/${id}/move`, { at, why: 'The ford is in flood.', ...over }, as);
+    const moved = await move();
+    expect(moved.statusCode).toBe(200);
+    expect(moved.json<{ visit: object }>().visit).toMatchObject({ plannedAt: at, roundId: null });
+    expect((await move({ personId: uuid(99) })).statusCode).toBe(403);
+    expect((await move({ personId: uuid(99) }, 'coordinator')).statusCode).toBe(200);
+    // It is another's now.
+    expect((await move()).statusCode).toBe(403);
+    expect((await move({ why: '' }, 'coordinator')).statusCode).toBe(400);
+    await post(`/api/v1/visits/${id}/steps`, {
+      steps: [{ id: uuid(42), at: AT, kind: 'call-off', why: 'Snow.' }],
+    });
+    expect((await move({}, 'coordinator')).statusCode).toBe(422);
+  });
+
   it('of one trip share their round, in the order given, each site once', async () => {
     const round = { siteIds: ['tarn-gill', 'rushy-sluice'], at: AT, why: 'The round.' };
     const made = (await post('/api/v1/rounds', round)).json<{
@@ -156,6 +183,18 @@ describe('visits', () => {
     expect(new Set(made.visits.map(({ roundId }) => roundId)).size).toBe(1);
     const twice = { ...round, siteIds: ['tarn-gill', 'tarn-gill'] };
     expect((await post('/api/v1/rounds', twice)).statusCode).toBe(422);
+  });
+
+  it('of one trip may each have a time, as many as there are sites', async () => {
+    const times = [AT, '2026-11-26T09:55:00.000Z'];
+    const round = { siteIds: ['tarn-gill', 'rushy-sluice'], at: AT, times, why: 'The round.' };
+    const { visits } = (await post('/api/v1/rounds', round)).json<{
+      visits: { plannedAt: string }[];
+    }>();
+    expect(visits.map(({ plannedAt }) => plannedAt)).toEqual(times);
+    const short = await post('/api/v1/rounds', { ...round, times: [AT] });
+    expect(short.statusCode).toBe(422);
+    expect(short.body).toContain('/times');
   });
 
   it('are suggested from a place on the earth, and only there', async () => {

@@ -5,10 +5,8 @@ import {
   VisitSchema,
   VisitStepsSchema,
   type FieldSheetJson,
-  type VisitPageJson,
 } from '@duskline/contract';
 import { DAY_MS, HOUR_MS, parseSiteId, type SiteId, type VisitStep } from '@duskline/domain';
-import type { FastifyRequest } from 'fastify';
 import { randomUUID } from 'node:crypto';
 import Type from 'typebox';
 import { principalOf } from '../access/guard-routes.ts';
@@ -20,8 +18,10 @@ import { sheetWithoutPlace } from '../json/sheet-without-place.ts';
 import { visitJson, visitStepOf } from '../json/visit-json.ts';
 import { component } from '../openapi/component-schemas.ts';
 import { ApiProblem } from '../replies/api-problem.ts';
-import type { KeptVisitFacts, RoundsPort } from '../rounds-port.ts';
+import type { RoundsPort } from '../rounds-port.ts';
+import { moveVisit } from './move-visit.ts';
 import { planTrip, requireSeenSite } from './plan-trip.ts';
+import { findVisit, pageOf, sheetOf, unknownVisit, VisitParamsSchema } from './visit-page.ts';
 
 const LONGEST_RANGE_MS = 800 * DAY_MS;
 const LONGEST_TRIP_MS = 36 * HOUR_MS;
@@ -31,9 +31,6 @@ const ListQuerySchema = Type.Object({
   to: instantSchema,
   site: Type.Optional(Type.String({ maxLength: 60, description: 'Of this site only.' })),
 });
-const VisitParamsSchema = Type.Object({
-  id: Type.String({ maxLength: 40, description: 'Id of the visit.' }),
-});
 
 /** Visits: planned, reported step by step, also late and twice, and read whole before there is no coverage. */
 export function visitRoutes(app: Door, deps: ApiDeps): void {
@@ -41,6 +38,7 @@ export function visitRoutes(app: Door, deps: ApiDeps): void {
   if (trips === undefined) return;
   showVisits(app, deps, trips);
   planVisits(app, deps, trips);
+  moveVisit(app, deps, trips);
   reportSteps(app, deps, trips);
 }
 
@@ -178,37 +176,3 @@ function requireSound(step: VisitStep, sheet: FieldSheetJson, place: number): vo
       `lacks ${missing.map(({ key }) => key).join(', ')}: read and tick every caution before setting out`,
     );
 }
-
-async function pageOf(
-  visit: KeptVisitFacts,
-  sites: ApiDeps['sites'],
-  trips: RoundsPort,
-): Promise<VisitPageJson> {
-  const [site, sheet] = await Promise.all([sites.find(visit.siteId), sheetOf(trips, visit)]);
-  return { visit: visitJson(visit, site), sheet };
-}
-
-/** What was planned for when they set out stays as it was; before that it is as things stand. */
-async function sheetOf(trips: RoundsPort, visit: KeptVisitFacts): Promise<FieldSheetJson> {
-  const kept = visit.work as FieldSheetJson | undefined;
-  const sheet = kept ?? (await trips.sheet(visit.siteId));
-  if (sheet === undefined) throw unknownVisit();
-  return sheet;
-}
-
-async function findVisit(
-  trips: RoundsPort,
-  request: FastifyRequest,
-  id: string,
-): Promise<KeptVisitFacts> {
-  const visit = await trips.visits.find(id);
-  if (visit === undefined || !seesSite(principalOf(request).account, visit.siteId))
-    throw unknownVisit();
-  return visit;
-}
-
-const unknownVisit = (): ApiProblem =>
-  new ApiProblem(
-    'visit-unknown',
-    'There is no such visit. GET /api/v1/visits lists those there are.',
-  );

@@ -33,17 +33,24 @@ export const visitText = {
       `The fleet page counts ${names} as well: ${count === 1 ? 'it needs' : 'they need'} someone, but no trip within a week.`,
     fleetNotYet: (names: string) =>
       `The fleet page does not count ${names}: no alert asks for anybody there now (none is open, or it is paused), only the outlook does.`,
+    fleetToRounds: (count: number, isMore: boolean): string =>
+      `${isMore ? `${count} more ${count === 1 ? 'has' : 'have'}` : plural(count, 'site has', 'sites have')} a latest safe date this week:`,
     fleetSame: 'They are the sites that need someone on the fleet page.',
     andMore: (count: number) => `${count} more`,
     suggested: 'Suggested rounds',
     suggestedNote:
       'Put together by latest safe date and distance. A suggestion: it knows no roads, no gates and no weather.',
     nothingToSuggest: 'Every site that wants somebody has a visit planned.',
+    plannedTooLate: (names: string, count: number) =>
+      `The visit to ${names} comes after the latest safe date${count === 1 ? ': move it' : ': move them'}, or go sooner.`,
+    asPlanned: (names: string) => `Planned: ${names}.`,
+    stopPlanned: (site: string, moment: string, who: string) => `${site} ${moment} by ${who}`,
     round: (place: number) => `Round ${place}`,
-    way: (km: string, hours: string) => `${km} as the crow flies, about ${hours} with the work`,
-    work: (hours: string) => `about ${hours} of work`,
+    way: (km: string, hours: string, fromHome: boolean) =>
+      `${km} as the crow flies, about ${hours} with the work${fromHome ? '' : ', from the first site to the last'}`,
+    work: (hours: string) => `about ${hours} of work; the way is not counted`,
     saves: (days: string, perHour: string) =>
-      `saves ${days} of data, ${perHour} for each hour of the trip`,
+      `saves ${days} of data, ${perHour} for each of those hours`,
     savesNothing: 'saves no days of data within the next fourteen',
     be: (by: string) => `to be driven ${by}`,
     then: 'then',
@@ -51,7 +58,6 @@ export const visitText = {
     bring: 'To bring',
     bringFor: (sites: string) => `for ${sites}`,
     plan: 'Plan this round',
-    planned: (count: number) => `${plural(count, 'visit is', 'visits are')} planned.`,
     sites: 'Every site',
     caption:
       'Latest safe date, and what a trip there alone would save. Times are those of the site.',
@@ -64,8 +70,12 @@ export const visitText = {
     noLight: 'no daylight left before it',
     why: 'Why',
     worth: 'Worth the drive',
-    worthValue: (perHour: string) => `${perHour} an hour`,
-    worthTip: (days: string, hours: string) => `${days} saved, ${hours} there and back`,
+    worthValue: (perHour: string, fromHome: boolean) =>
+      fromHome ? `${perHour} an hour of the trip` : `${perHour} an hour of work`,
+    worthTip: (days: string, hours: string, fromHome: boolean) =>
+      fromHome
+        ? `${days} saved, ${hours} with the work, there and back`
+        : `${days} saved, ${hours} of work; the way is not counted`,
     visits: 'Visits',
     plannedBy: (who: string, at: string) => `${who}, ${at}`,
     tooLate: (latest: string) => `after the latest safe date, ${latest}`,
@@ -88,8 +98,31 @@ export const visitText = {
       'Whoever stands there reads the site, its last known state and the steps, also without coverage if they have opened it before.',
     when: (zone: string) => `Set out, on your clock (${zone})`,
     who: 'Who goes',
-    reason: 'Why',
+    oneself: (name: string) => `you: ${name}`,
+    reason: 'Why (needed)',
+    noWhen: 'Choose a day and a time.',
+    noWhy: 'Say why: whoever goes reads it.',
+    inTheDark: (light: string) => `in the dark; it gets light at ${light}`,
+    order: 'Set out for each, if way and work take as long as reckoned above:',
+    stopAt: (moment: string, site: string) => `${moment}: ${site}`,
+    backByLater: 'When to be back is asked when they set out; the watch over them begins then.',
     reasonDefault: 'The round of latest safe dates.',
+  },
+
+  plan: {
+    title: 'Plan a visit',
+    submit: 'Plan the visit',
+    asking: 'Asking what is known of the site …',
+    done: (site: string, at: string) => `Planned: ${site}, ${at}.`,
+    see: (who: string) => `See it, move it or call it off (${who} goes)`,
+  },
+
+  move: {
+    title: 'Move it to another time or person',
+    submit: 'Move the visit',
+    why: 'Why it is moved (needed)',
+    leavesRound: 'Moved, it is no longer part of its round: the others stay as they are.',
+    done: 'Moved; the logbook says so.',
   },
 
   calendar: {
@@ -150,7 +183,7 @@ export const visitText = {
     cautionsNote: 'Read and tick each. A tick is no permission for anything.',
     cautionsLeft: (count: number) =>
       count === 0 ? 'All read.' : `${plural(count, 'is', 'are')} not ticked yet.`,
-    backBy: (zone: string) => `Back by, on your clock (${zone})`,
+    backBy: (zone: string) => `Back by, on your clock (${zone}) (needed)`,
     backByNote:
       'If you have not said “I’m back” a quarter of an hour after it, the coordinator is alerted. This is not an emergency service, and without coverage your words arrive late: leave your route with somebody as well.',
     companions: 'Who comes along (empty: alone)',
@@ -170,7 +203,7 @@ export const visitText = {
     found: 'What you found',
     backDo: 'I’m back: record the visit',
     callOff: 'Call it off',
-    callOffWhy: 'Why nobody goes',
+    callOffWhy: 'Why nobody goes (needed)',
     callOffDo: 'Call it off',
     report: 'What was reported',
     did: 'did',
@@ -184,13 +217,19 @@ export const visitText = {
       'The answer comes two whole days after, and fourteen, from the yield before and after with the weather taken out.',
     horizon: { '48h': 'after two whole days', '14d': 'after fourteen days' },
     badDate: 'Choose a time within the next 36 hours.',
+    noCallOffWhy: 'Say why nobody goes.',
+    sayBackBy: 'Say it when you set out: the trip is planned for later.',
   },
 
   sheet: {
     title: (site: string) => `Field sheet: ${site}`,
     sentence: (site: string) => `What to know and to do at ${site}.`,
     goNow: 'Begin a visit',
-    goNote: 'It is planned for now; read the cautions, then set out.',
-    why: 'Begun at the site.',
+    goNote: 'For going now: it asks before it begins. For another time or person, plan a visit.',
+    beginsNow: (clock: string, who: string) =>
+      `The visit begins now, ${clock}, and ${who} goes. Next come the cautions; nobody is looked for before you set out.`,
+    beginDo: 'Begin it now',
+    notNow: 'Not now',
+    why: 'Begun without a plan.',
   },
 } as const;

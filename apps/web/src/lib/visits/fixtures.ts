@@ -44,6 +44,7 @@ export const needFixture = (over: Partial<SiteInNeed> = {}): SiteInNeed => ({
   savedPerHour: null,
   bring: [],
   lastDaylight: null,
+  daylight: [],
   planned: null,
   lastVisitAt: null,
   ...over,

@@ -15,12 +15,12 @@ describe('words of a trip', () => {
   });
 
   it.each([
-    [0.75, '50 min'],
+    [0.75, '45 min'],
     [2, '2 h'],
     [2.33, '2 h 20 min'],
     [1.99, '2 h'],
-    [0, '10 min'],
-  ])('%d hours, no finer than ten minutes', (hours, says) => {
+    [0, '5 min'],
+  ])('%d hours, no finer than five minutes', (hours, says) => {
     expect(plain(sayHours(hours))).toBe(says);
   });
 

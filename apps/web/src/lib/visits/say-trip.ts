@@ -6,10 +6,10 @@ export function sayDays(days: number): string {
   return withUnit(Number(text), text === '1' ? 'day' : 'days', text.includes('.') ? 1 : 0);
 }
 
-/** "2 h 20 min", "50 min": no finer than ten minutes, since nothing here knows a road. */
+/** "2 h 20 min", "45 min": no finer than five minutes, since nothing here knows a road. */
 export function sayHours(hours: number): string {
-  const tens = Math.max(1, Math.round(hours * 6));
-  const [whole, minutes] = [Math.floor(tens / 6), (tens % 6) * 10];
+  const fives = Math.max(1, Math.round(hours * 12));
+  const [whole, minutes] = [Math.floor(fives / 12), (fives % 12) * 5];
   if (whole === 0) return withUnit(minutes, 'min', 0);
   return minutes === 0
     ? withUnit(whole, 'h', 0)

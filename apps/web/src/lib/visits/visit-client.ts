@@ -2,6 +2,7 @@ import type {
   CalendarAddressJson,
   CalendarFeedJson,
   FieldSheetJson,
+  MoveVisitJson,
   NewRoundJson,
   NewVisitJson,
   RoundsJson,
@@ -51,6 +52,8 @@ export function visitClient(fetch: typeof globalThis.fetch = globalThis.fetch) {
     },
     visit: (visitId: string) => json<VisitPageJson>('GET', `/visits/${id(visitId)}`),
     plan: (visit: NewVisitJson) => json<VisitJson>('POST', '/visits', visit),
+    move: (visitId: string, move: MoveVisitJson) =>
+      json<VisitPageJson>('POST', `/visits/${id(visitId)}/move`, move),
     report: (visitId: string, steps: readonly VisitStepJson[]) =>
       json<VisitPageJson>('POST', `/visits/${id(visitId)}/steps`, { steps }),
     sheet: (siteId: string) => json<FieldSheetJson>('GET', `/sites/${id(siteId)}/field-sheet`),

@@ -11,11 +11,17 @@ export const load: PageLoad = async (event) => {
   const house = peopleClient(event.fetch);
   // To the day: the same question again finds the last answer on this device.
   const fromMs = Math.floor(Date.now() / DAY_MS) * DAY_MS;
-  const [rota, people, groups, visits] = await Promise.all([
+  const client = visitClient(event.fetch);
+  const [rota, people, groups, visits, sites] = await Promise.all([
     house.rota(fromMs, fromMs + SHOWN_MS),
     house.people(),
     house.groups(),
-    visitClient(event.fetch).around(fromMs),
+    client.around(fromMs),
+    // By when each site wants somebody: the page lives without.
+    client.rounds().then(
+      (rounds) => rounds.sites,
+      () => [],
+    ),
   ]).catch(failLoad(event));
-  return { rota, people, groups, visits };
+  return { rota, people, groups, visits, sites };
 };
