@@ -7,14 +7,13 @@ const interval = (
   state: NodeInterval['state'],
   fromH: number,
   toH: number | undefined,
-): NodeInterval =>
-  ({
-    state,
-    fromMs: fromH * HOUR,
-    ...(toH === undefined ? {} : { toMs: toH * HOUR }),
-    cause: 'Not heard.',
-    evidence: [],
-  });
+): NodeInterval => ({
+  state,
+  fromMs: fromH * HOUR,
+  ...(toH === undefined ? {} : { toMs: toH * HOUR }),
+  cause: 'Not heard.',
+  evidence: [],
+});
 const broken = {
   causes: [{ cause: 'broken', name: 'board, card or power cable failed', probability: 0.97 }],
 } as unknown as Diagnosis;

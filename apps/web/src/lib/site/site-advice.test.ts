@@ -24,7 +24,9 @@ describe('what a silent site asks of a stranger', () => {
       nowMs,
     );
     expect(advice?.kind).toBe('wait');
-    expect(advice?.sentence).toMatch(/^Wait: expected back Fri–Sun, by the latest outlook\. .*Overdue/);
+    expect(advice?.sentence).toMatch(
+      /^Wait: expected back Fri–Sun, by the latest outlook\. .*Overdue/,
+    );
   });
 
   it('is to go where an alert asks for somebody, also when nobody has it', () => {
