@@ -164,8 +164,7 @@ function panelSays(inputs: ForecastInputs, learning: SiteLearning): readonly str
 function batterySays(learnt: LearntSite | undefined): readonly string[] {
   if (learnt === undefined || learnt.battery.health.value >= WORN_HEALTH) return [];
   const { health, capacityWh } = learnt.battery;
-  const holds = health.sureness === 'assumed' ? 'is expected to hold' : 'holds';
   return [
-    `The battery ${holds} about ${sayAmount(capacityWh.value, 'Wh')}, ${sayPercent(health.value)} of its plate.`,
+    `The battery holds about ${sayAmount(capacityWh.value, 'Wh')}, ${sayPercent(health.value)} of its plate.`,
   ];
 }

@@ -10,10 +10,13 @@ import type { LearntSite } from './learnt-site.ts';
 const DAYS = LIFE_DAYS;
 const HOURS = DAYS * 24;
 
-const endOf = ({ startMs, panelW }: HourlyHistory): number => startMs + panelW.length * HOUR_MS;
-
 const learn = (history: HourlyHistory, before?: LearntSite, power = moorPower): LearntSite =>
-  advanceLearnt(before, { history, position: moor, power, nowMs: endOf(history) });
+  advanceLearnt(before, {
+    history,
+    position: moor,
+    power,
+    nowMs: history.startMs + history.panelW.length * HOUR_MS,
+  });
 
 /** A smaller panel and battery, so that the charge swings and is seldom full. */
 const lean: PowerSystem = {
@@ -94,35 +97,13 @@ describe('what a node teaches', () => {
     expect(capacityWh.value).toBeCloseTo(60 * health.value, 9);
   });
 
-  it('is the plate of a new battery, give or take a tenth, as long as nothing swings', () => {
-    const history = live({ loadW: () => 0.05 });
-    const { health } = advanceLearnt(undefined, {
-      history,
-      position: moor,
-      power: moorPower,
-      nowMs: endOf(history),
-      batteryInstalledAtMs: endOf(history),
-    }).battery;
+  it('is the battery’s plate, give or take a tenth, as long as nothing swings', () => {
+    const { health } = learn(live({ loadW: () => 0.05 })).battery;
     expect(health.sureness).toBe('assumed');
     expect(health.value).toBe(1);
     // Prior σ 0.1 (project research note §7.3): a band of ±0.128, a little wider after two months.
     expect(health.high - health.low).toBeGreaterThan(2 * 0.128);
     expect(health.high - health.low).toBeLessThan(2 * 0.14);
-  });
-
-  it('is a battery of any age between new and worn out where nobody said how old it is, each look the same', () => {
-    const history = live({ loadW: () => 0.05 });
-    const once = learn(history);
-    const { health } = once.battery;
-    expect(health.sureness).toBe('assumed');
-    expect(health.how).toContain('its age is not known');
-    // Worn out: 80 % of the plate, at which IEEE 450 and 1188 replace a stationary battery (from memory).
-    expect(health.value).toBeGreaterThan(0.85);
-    expect(health.value).toBeLessThan(1);
-    expect(health.high - health.low).toBeGreaterThan(2 * 0.128);
-    const again = learn(history, once).battery.health;
-    expect(again.value).toBeCloseTo(health.value, 9);
-    expect(again.high).toBeCloseTo(health.high, 2);
   });
 
   it('is the resistance of its battery: 0.25 Ω from steps of a heater', () => {

@@ -5,13 +5,13 @@ import {
   type Position,
   type PowerSystem,
 } from '@duskline/domain';
-import { batteryPackOf, solarDayStartMs } from '@duskline/energy';
+import { agedCapacity, batteryPackOf, solarDayStartMs } from '@duskline/energy';
 import { batteryResistance } from './battery-resistance.ts';
 import { batterySwings } from './battery-swings.ts';
 import { clearDays } from './clear-days.ts';
 import { typicalRatios } from './donors.ts';
 import { followHealth } from './follow-health.ts';
-import { BAND_SIGMAS, freshLearnt, HEALTH_PRIOR_SIGMA } from './fresh-learnt.ts';
+import { BAND_SIGMAS, freshLearnt } from './fresh-learnt.ts';
 import { learnSite, type SiteLearning } from './learn-site.ts';
 import {
   type Learnt,
@@ -26,19 +26,20 @@ import {
 import { panelOrientation } from './panel-orientation.ts';
 import { panelWarning } from './panel-warning.ts';
 import { percentile } from './robust.ts';
-import { healthAfter, healthOfUnknownAge } from './unknown-age.ts';
 
 /** Two years and two months: two earlier seasons, whatever the date. */
 const DAYS_KEPT = 792;
 const STEPS_KEPT = 10;
 const DAYS_PER_YEAR = 365.25;
+/** How a battery that nobody watched is taken to have lived: 10 °C, mostly charged, a shallow cycle a day. Assumptions. */
+const USUAL_LIFE = { batteryC: 10, chargeRatio: 0.6, depthRatio: 0.2 } as const;
 
 export interface AdvanceInputs {
   readonly history: HourlyHistory;
   readonly position: Position;
   readonly power: PowerSystem;
   readonly nowMs: number;
-  /** When the battery was put up: an old one is expected to hold less. Left out: of any age. */
+  /** When the battery was put up: an old one is expected to hold less. Left out: taken for new. */
   readonly batteryInstalledAtMs?: number;
 }
 
@@ -74,14 +75,8 @@ function advanceBatteryPart(before: LearntBattery, inputs: AdvanceInputs): Learn
   const facts = { history, power, pack, sinceMs, untilMs: nowMs };
   const swings = batterySwings(facts);
   const isFresh = before.swings === 0;
-  const prior = isFresh
-    ? unwatchedHealth(before, inputs)
-    : { ...before.filter, how: before.health.how };
-  const { filter, used } = followHealth(
-    { atMs: before.filter.atMs, ratio: prior.ratio, variance: prior.variance },
-    swings,
-    nowMs,
-  );
+  const prior = isFresh ? priorRatio(before, inputs) : before.filter.ratio;
+  const { filter, used } = followHealth({ ...before.filter, ratio: prior }, swings, nowMs);
   const count = before.swings + used;
   const half = BAND_SIGMAS * Math.sqrt(filter.variance);
   const fresh = swings.filter(({ endMs }) => endMs > before.filter.atMs);
@@ -91,7 +86,7 @@ function advanceBatteryPart(before: LearntBattery, inputs: AdvanceInputs): Learn
     sureness: count === 0 ? 'assumed' : count < 3 ? 'weak' : count < 8 ? 'fair' : 'firm',
     how:
       count === 0
-        ? prior.how
+        ? before.health.how
         : `Energy in and out over ${count} swings of charge of 30 % or more; newer ones count for more.`,
   } as const;
   const resistance = batteryResistance(facts) ?? before.resistanceOhm;
@@ -118,28 +113,16 @@ function advanceBatteryPart(before: LearntBattery, inputs: AdvanceInputs): Learn
   };
 }
 
-/** What an unwatched battery holds of its plate: what its age leaves of it; of any age where nobody said how old it is. */
-function unwatchedHealth(
+/** An unwatched battery holds what its age leaves of it. */
+function priorRatio(
   before: LearntBattery,
   { power, nowMs, batteryInstalledAtMs }: AdvanceInputs,
-): { readonly ratio: number; readonly variance: number; readonly how: string } {
+): number {
   const installedAtMs = before.sinceMs ?? batteryInstalledAtMs;
-  const { facts } = batteryPackOf(power);
-  const { variance } = before.filter;
-  if (installedAtMs === undefined) {
-    const any = healthOfUnknownAge(facts);
-    return {
-      ratio: any.ratio,
-      variance: Math.max(variance, HEALTH_PRIOR_SIGMA ** 2 + any.variance),
-      how: 'Nothing seen yet, and its age is not known: between new and worn out.',
-    };
-  }
+  if (installedAtMs === undefined) return before.filter.ratio;
   const years = Math.max(0, nowMs - installedAtMs) / (DAYS_PER_YEAR * DAY_MS);
-  return {
-    ratio: Math.max(0.3, healthAfter(facts, years)),
-    variance,
-    how: 'Nothing seen yet: what its age leaves of the nameplate, give or take a tenth.',
-  };
+  const life = { ...USUAL_LIFE, years, cycles: years * DAYS_PER_YEAR };
+  return Math.max(0.3, agedCapacity(batteryPackOf(power).facts, life).ratio);
 }
 
 function panelPart(
