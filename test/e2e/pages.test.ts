@@ -89,11 +89,26 @@ describe.each(['light', 'dark'] as const)('in the %s theme', (colorScheme) => {
     const row = parts.locator('tr', { hasText: `T-${colorScheme}` });
     await row.getByRole('button', { name: 'Limits: sensor Invented Works T2' }).click();
     await parts.getByText('None of its own.').waitFor();
-    await parts.getByLabel('Measures from, °C').fill('-20');
-    await parts.getByLabel('to, °C', { exact: true }).fill('50');
-    await parts.getByLabel('Jump that is suspect, over °C').fill('1.5');
-    await parts.getByRole('button', { name: 'Keep' }).click();
-    await parts.getByText(/fails outside −20 to 50\s°C; suspect more than 1\.5\s°C/).waitFor();
+    const test = (name: string) => parts.getByRole('group', { name, exact: true });
+    const keep = parts.getByRole('button', { name: 'Keep these limits' });
+    await test('Gross range: fails').getByLabel('from, °C').fill('-20');
+    await test('Gross range: fails').getByLabel('to, °C').fill('50');
+    await test('Gross range: suspect').getByLabel('from, °C').fill('-30');
+    await test('Gross range: suspect').getByLabel('to, °C').fill('40');
+    await test('Spike').getByLabel('suspect over, °C').fill('1.5');
+    await keep.click();
+    // The suspect range reaches out of the other: said beside it, and the keyboard stands there.
+    await test('Gross range: suspect').getByRole('alert').getByText('−20 to 50\u00a0°C').waitFor();
+    expect(await page.evaluate(() => document.activeElement?.getAttribute('aria-invalid'))).toBe(
+      'true',
+    );
+    await parts.getByRole('button', { name: 'Back to the default: Gross range: suspect' }).click();
+    await test('Flat line').getByLabel('Do not make this test').check();
+    await keep.click();
+    await parts.getByText('Kept. The readings they hold for are tested again.').waitFor();
+    await parts
+      .getByText(/fails outside −20 to 50\s°C; suspect more than 1\.5\s°C.*standing still is not/)
+      .waitFor();
     await page.getByText('Limits of readings', { exact: true }).click();
     await page.getByRole('heading', { name: 'For this site' }).waitFor();
     const { violations } = await new AxeBuilder({ page }).withTags(WCAG).setLegacyMode().analyze();

@@ -1,6 +1,7 @@
 import { mkdtempSync, readFileSync, rmSync } from 'node:fs';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
+import { HOUR_MS } from '@duskline/domain';
 import { launchBrowser, waitFor } from '@duskline/test-harness';
 import { Ajv } from 'ajv';
 import addFormats from 'ajv-formats';
@@ -36,7 +37,12 @@ afterAll(async () => {
   rmSync(folder, { recursive: true, force: true });
 });
 
+/** A page that has come asks for nothing more of itself: what it shows later it was told. */
+const SETTLED_MS = 3000;
+
 describe.each(screens)('on a %s', (screen, options) => {
+  // A row shows the next visit: that of the second screen comes before that of the first.
+  const hoursAhead = 40 - 10 * screens.findIndex(([name]) => name === screen);
   it('the coordinator comes from the morning’s sentence to a plan', async () => {
     const page = await pages.signedIn(options);
     const sentence = await page.locator('h1').innerText();
@@ -65,6 +71,29 @@ describe.each(screens)('on a %s', (screen, options) => {
     await page.goto(`${demo.lines.web}/rounds`);
     await page.locator('h1').waitFor();
     expect(await page.locator('main').innerText()).toContain('Rushy Sluice');
+    // What is planned here is on the screens of others a moment later, and none of them was loaded again.
+    const others = [];
+    for (const path of ['/', '/sites/rushy-sluice', '/rounds']) {
+      const other = await page.context().newPage();
+      await other.goto(demo.lines.web + path);
+      await other.locator('h1').waitFor();
+      await other.waitForTimeout(SETTLED_MS);
+      await other.evaluate(() => document.body.setAttribute('data-as-loaded', ''));
+      others.push(other);
+    }
+    const visitId = await page.evaluate(
+      async (at) => {
+        const answer = await fetch('/api/v1/rounds', {
+          method: 'POST',
+          headers: { 'content-type': 'application/json' },
+          body: JSON.stringify({ siteIds: ['rushy-sluice'], at, why: 'A story.' }),
+        });
+        return ((await answer.json()) as { visits: { id: string }[] }).visits[0]?.id ?? '';
+      },
+      new Date(Date.now() + hoursAhead * HOUR_MS).toISOString(),
+    );
+    for (const other of others)
+      await other.locator(`[data-as-loaded] a[href="/visits/${visitId}"]`).first().waitFor();
     await page.context().close();
   });
 

@@ -1,4 +1,4 @@
-import { DAY_MS, HOUR_MS, MINUTE_MS, type FieldNode } from '@duskline/domain';
+import { DAY_MS, HOUR_MS, MINUTE_MS, type FieldNode, type LimitOverrides } from '@duskline/domain';
 import { openStore, type NewPart, type Store } from '@duskline/store';
 import { createTestDatabase, type TestDatabase } from '@duskline/test-harness';
 import { afterAll, beforeAll, expect, it } from 'vitest';
@@ -84,3 +84,65 @@ it('a late reading of the time of the old sensor is judged by its limits, one of
   await refresh();
   expect(await failed()).toEqual(times.filter((atMs) => ofOld(atMs) || atMs < startMs + HOUR_MS));
 });
+
+/**
+ * Definitions of the QARTOD manuals: a spike lies off the middle of its two neighbours, a rate is the change a second, and a flat
+ * line varies by less than its tolerance over its time. The figures of each case are worked out by hand beside it.
+ */
+it.each([
+  // 21, 21, 23: the middle of the neighbours of the 12th reading lies 2 below it.
+  { test: 'spike', limits: { spike: { suspect: 1.5, fail: 2.5 } }, flag: 3 },
+  { test: 'spike', limits: { spike: { suspect: 1, fail: 1.5 } }, flag: 4 },
+  // 2 °C in five minutes are 0.4 °C a minute.
+  { test: 'rate-of-change', limits: { rate: { suspectPerS: 0.3 / 60 } }, flag: 3 },
+  {
+    test: 'rate-of-change',
+    limits: { rate: { suspectPerS: 0.2 / 60, failPerS: 0.3 / 60 } },
+    flag: 4,
+  },
+  { test: 'gross-range', limits: { suspectSpan: [0, 22] as const }, flag: 3 },
+  // Still for 55 minutes before the step.
+  { test: 'flat-line', limits: { flatLine: { tolerance: 0.5, suspectS: 1800 } }, flag: 3 },
+  {
+    test: 'flat-line',
+    limits: { flatLine: { tolerance: 0.5, suspectS: 900, failS: 1800 } },
+    flag: 4,
+  },
+] as const)(
+  'a limit of a part changes flags of the past, and taking it away changes them back: $test $flag',
+  async ({ test, limits, flag }) => {
+    const name = `${test}-${flag}-fold`;
+    const node = await createTestNode(store, name, startMs - DAY_MS);
+    const refresh = () => store.rollups.refresh(node.id, () => prepareQualityCheck(store, node.id));
+    const samples = Array.from({ length: 24 }, (_, i) => ({
+      observedAtMs: startMs + i * 5 * MINUTE_MS,
+      metrics: ['air_temp' as const],
+      values: [i === 12 ? 23 : 21],
+      timeQuality: 'synced' as const,
+    }));
+    await store.samples.accept([
+      { node: node.name, lane: 'backlog', receivedAtMs: startMs + DAY_MS, samples },
+    ]);
+    const part = await store.parts.add(thermometer(node, `T-${name}`, startMs - HOUR_MS));
+    const set = async (metrics: NonNullable<LimitOverrides['metrics']>) => {
+      const setting = { limits: { metrics }, setBy: 'Ines', setAtMs: startMs };
+      await store.qualityLimits.set({ kind: 'part', id: part.id }, setting);
+      await refresh();
+    };
+    const testsOfFlag = async () => {
+      const list = await store.readings.list(
+        node.id,
+        'air_temp',
+        { fromMs: 0, toMs: startMs + 9 * DAY_MS, limit: 999 },
+        { flags: [flag], unsureTimes: false },
+      );
+      return new Set(list.flatMap(({ tests }) => tests));
+    };
+    await refresh();
+    expect(await testsOfFlag()).toEqual(new Set());
+    await set({ air_temp: { spike: null, rate: null, flatLine: null, ...limits } });
+    expect(await testsOfFlag()).toEqual(new Set([test]));
+    await set({});
+    expect(await testsOfFlag()).toEqual(new Set());
+  },
+);

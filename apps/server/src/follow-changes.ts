@@ -6,6 +6,7 @@ import {
   sessionCookie,
   type ApiDeps,
 } from '@duskline/api';
+import type { PlanNewsJson } from '@duskline/contract';
 import { nodeId, type Account, type Alert, type NodeId } from '@duskline/domain';
 import { nightsBetween } from '@duskline/energy';
 import { createLive } from '@duskline/live';
@@ -24,6 +25,8 @@ export interface ChangeFollower {
 
 /** The channel on which a commit of the pipeline names the node it changed. */
 const CHANNEL = 'duskline_live';
+/** The channel on which the store says that a visit was planned or reported, or duties changed. */
+const PLANS_CHANNEL = 'duskline_plans';
 /** A change waits this long for others: nobody sees it, and a flood becomes a few questions. */
 const GATHER_MS = 50;
 
@@ -63,11 +66,18 @@ export async function followChanges(
     handOn: publish,
     onFault: (cause) => log.error({ cause }, 'changed rows could not be read'),
   });
-  const stopListening = await store.listen(
-    CHANNEL,
-    (payload) => changed.add(nodeId(Number(payload))),
-    () => live.resync(),
-  );
+  const stopListening = await Promise.all([
+    store.listen(
+      CHANNEL,
+      (payload) => changed.add(nodeId(Number(payload))),
+      () => live.resync(),
+    ),
+    store.listen(
+      PLANS_CHANNEL,
+      (payload) => live.publishPlans(planNews(payload)),
+      () => live.resync(),
+    ),
+  ]);
 
   return {
     async onAlert(alert) {
@@ -82,9 +92,15 @@ export async function followChanges(
     },
     onSessionEnd: (account) => live.endSession(account),
     async stop() {
-      await stopListening();
+      await Promise.all(stopListening.map((stop) => stop()));
       await changed.stop();
       await live.close();
     },
   };
+}
+
+/** "visit rushy-sluice" or "rota", as the store says it. */
+function planNews(payload: string): PlanNewsJson {
+  const [kind, siteId] = payload.split(' ');
+  return kind === 'visit' && siteId !== undefined ? { kind, siteId } : { kind: 'rota' };
 }

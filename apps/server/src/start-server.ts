@@ -10,7 +10,7 @@ import { SECOND_MS, permissions, type Account, type NodeId } from '@duskline/dom
 import { checkCustomBattery, nightsBetween } from '@duskline/energy';
 import type { ReceiveStep } from '@duskline/intake';
 import type { SendPoint } from '@duskline/notify';
-import { faultsOfOverrides, limitsOverTime, qualityRules } from '@duskline/quality';
+import { faultsOfOverrides, limitsBeneath, limitsOverTime, qualityRules } from '@duskline/quality';
 import {
   isDatabaseLost,
   migrateStore,
@@ -225,6 +225,7 @@ export async function startServer(
       checkBattery: checkCustomBattery,
       qualityRules: (overrides, atMs) => qualityRules(limitsOverTime(overrides).at(atMs)),
       faultsOfLimits: faultsOfOverrides,
+      limitsBeneath,
       sizing: answerSizing,
       replayQuarantine: createQuarantineReplay({
         store,

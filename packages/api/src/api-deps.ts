@@ -9,6 +9,7 @@ import type {
   FieldNode,
   LatestReading,
   LimitOverrides,
+  LimitsBeneath,
   MetricKey,
   NodeId,
   NodeInterval,
@@ -110,6 +111,10 @@ export interface QualityPorts {
   }[];
   /** What is wrong with overrides, in sentences. */
   readonly faultsOfLimits: (overrides: LimitOverrides) => readonly string[];
+  /** What holds where nothing more particular is set than these, the more particular last. */
+  readonly limitsBeneath: (
+    layers: readonly { readonly from: 'site' | 'node'; readonly limits: LimitOverrides }[],
+  ) => LimitsBeneath;
 }
 
 export interface ReadingPorts {

@@ -14,6 +14,7 @@ import {
 import { hashPassword } from '../src/access/passwords.ts';
 import type { ApiDeps, KnownReading } from '../src/api-deps.ts';
 import { sizingExamples } from '../src/openapi/sizing-examples.ts';
+import { fakeLimitsBeneath } from './fake-limits-beneath.ts';
 import {
   NOW_MS,
   PASSWORD,
@@ -162,6 +163,7 @@ export async function fakeFleet(overrides: Partial<ApiDeps> = {}): Promise<FakeF
     ],
     faultsOfLimits: ({ metrics }) =>
       metrics?.batt_v?.spike?.suspect === 13 ? ['batt_v: thirteen is not allowed here.'] : [],
+    limitsBeneath: fakeLimitsBeneath,
     latest: {
       of: () => answer([{ metric: 'batt_v', observedAtMs: NOW_MS - 60_000, value: 12.9 }]),
     },

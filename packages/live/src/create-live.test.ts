@@ -106,15 +106,19 @@ describe('the live door', () => {
     const heard: string[] = [];
     page.on('site', ({ site }) => heard.push(site.id));
     page.on('alert', ({ id }) => heard.push(id));
+    page.on('plans', (news) => heard.push(news.kind === 'visit' ? `visit ${news.siteId}` : 'rota'));
     const others = next(whole, 'site');
     live.publishRow(row('rushy-sluice', 1));
     await others;
     live.publishAlert({ id: 'of-rushy', siteId: 'rushy-sluice' } as AlertJson);
     live.publishAlert({ id: 'of-the-fleet', siteId: '' } as AlertJson);
+    live.publishPlans({ kind: 'visit', siteId: 'rushy-sluice' });
+    live.publishPlans({ kind: 'visit', siteId: 'tarn-gill' });
+    live.publishPlans({ kind: 'rota' });
     const own = next(page, 'site');
     live.publishRow(row('tarn-gill', 1));
     await own;
-    expect(heard).toEqual(['of-the-fleet', 'tarn-gill']);
+    expect(heard).toEqual(['of-the-fleet', 'visit tarn-gill', 'rota', 'tarn-gill']);
 
     const { onlySites: _, ...all } = some;
     credentials.set('duskline=some', all);

@@ -1,4 +1,10 @@
-import type { AlertJson, ClientEvents, FleetRowJson, ServerEvents } from '@duskline/contract';
+import type {
+  AlertJson,
+  ClientEvents,
+  FleetRowJson,
+  PlanNewsJson,
+  ServerEvents,
+} from '@duskline/contract';
 import { MINUTE_MS, SECOND_MS, type Account, type Permission } from '@duskline/domain';
 import type { Server as HttpServer } from 'node:http';
 import { Server, type DefaultEventsMap, type Socket } from 'socket.io';
@@ -30,6 +36,7 @@ export interface Live {
   /** Sends a row to everybody who watches: the newest of each site, at most once a second. */
   readonly publishRow: (row: FleetRowJson) => void;
   readonly publishAlert: (alert: AlertJson) => void;
+  readonly publishPlans: (news: PlanNewsJson) => void;
   /** Something may have been missed: everybody asks the API again. */
   readonly resync: () => void;
   /** Closes the sockets of an account. Those whose session still holds come back by themselves. */
@@ -103,6 +110,7 @@ export function createLive(options: LiveOptions): Live {
   return {
     publishRow: rows.offer,
     publishAlert: (alert) => tell(siteOf(alert), 'alert', alert),
+    publishPlans: (news) => tell(news.kind === 'visit' ? news.siteId : undefined, 'plans', news),
     resync: () => tell(undefined, 'resync'),
     endSession(account) {
       for (const socket of io.sockets.sockets.values())

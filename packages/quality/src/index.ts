@@ -7,6 +7,7 @@ export {
   type PlacedMean,
 } from './compare-with-neighbours.ts';
 export { defaultCrossLimits, defaultLimits } from './default-limits.ts';
+export { limitsBeneath, type LimitLayer } from './limits-beneath.ts';
 export { faultsOfOverrides, limitsInForce, type LimitsInForce } from './limits-in-force.ts';
 export { limitsOverTime, type LimitEra, type LimitsOverTime } from './limits-over-time.ts';
 export { qualityRules, type QualityRule } from './quality-rules.ts';

@@ -79,12 +79,15 @@ export function createRotaStore(sql: Sql): RotaStore {
     async add(shift) {
       const [row] = await refusing(
         () => sql<{ id: string }[]>`
-          insert into shift (account_id, group_id, start_local, duration_minutes, time_zone, recurrence)
-          values (
-            ${shift.personId}::uuid, ${shift.groupId ?? null}::uuid, ${shift.start}, ${shift.durationMinutes},
-            ${shift.timeZone}, ${shift.recurrence}
+          with made as (
+            insert into shift (account_id, group_id, start_local, duration_minutes, time_zone, recurrence)
+            values (
+              ${shift.personId}::uuid, ${shift.groupId ?? null}::uuid, ${shift.start}, ${shift.durationMinutes},
+              ${shift.timeZone}, ${shift.recurrence}
+            )
+            returning id::text
           )
-          returning id::text`,
+          select id, ${told(sql)} from made`,
       );
       const [made] = await shifts(row?.id ?? '');
       if (made === undefined) throw new Error('The shift was not kept.');
@@ -92,32 +95,46 @@ export function createRotaStore(sql: Sql): RotaStore {
     },
     async end(id, nowMs) {
       const rows = await sql`
-        update shift set ended_at = to_timestamp(${nowMs}::float8 / 1000)
-        where id::text = ${id} and ended_at is null
-        returning id`;
+        with ended as (
+          update shift set ended_at = to_timestamp(${nowMs}::float8 / 1000)
+          where id::text = ${id} and ended_at is null
+          returning id
+        )
+        select id, ${told(sql)} from ended`;
       return rows.length === 1;
     },
     async except(id, start) {
       if (!isUuid(id)) return undefined;
       await sql`
-        update shift set exceptions = exceptions || ${start}::text
-        where id = ${id}::uuid and not ${start} = any(exceptions)`;
+        with left_out as (
+          update shift set exceptions = exceptions || ${start}::text
+          where id = ${id}::uuid and not ${start} = any(exceptions)
+          returning id
+        )
+        select ${told(sql)} from left_out`;
       return (await shifts(id))[0];
     },
     async swap(id, { start, to }, { name, atMs }) {
       if (!isUuid(id)) return undefined;
       await refusing(
         () => sql`
-          insert into shift_swap (shift_id, start_local, to_id, by, at)
-          select shift.id, ${start}, ${to}::uuid, ${name}, to_timestamp(${atMs}::float8 / 1000)
-          from shift where shift.id = ${id}::uuid and ended_at is null
-          on conflict (shift_id, start_local) do update
-            set to_id = excluded.to_id, by = excluded.by, at = excluded.at`,
+          with swapped as (
+            insert into shift_swap (shift_id, start_local, to_id, by, at)
+            select shift.id, ${start}, ${to}::uuid, ${name}, to_timestamp(${atMs}::float8 / 1000)
+            from shift where shift.id = ${id}::uuid and ended_at is null
+            on conflict (shift_id, start_local) do update
+              set to_id = excluded.to_id, by = excluded.by, at = excluded.at
+            returning shift_id
+          )
+          select ${told(sql)} from swapped`,
       );
       return (await shifts(id))[0];
     },
   };
 }
+
+/** Every server hears that duties have changed, and tells the pages that show them. */
+const told = (sql: Sql) => sql`pg_notify('duskline_plans', 'rota')`;
 
 interface ShiftRow {
   readonly id: string;

@@ -82,6 +82,43 @@ describe('visits', () => {
     expect(await store.visits.find('nonsense')).toBeUndefined();
   });
 
+  it('and duties are told to every server, on one channel', async () => {
+    const other = await openStore({ url: database.url });
+    const heard: string[] = [];
+    const stop = await other.listen(
+      'duskline_plans',
+      (payload) => heard.push(payload),
+      () => undefined,
+    );
+    const plan = planOf('rushy-sluice');
+    await store.visits.plan([plan, planOf('tarn-gill')]);
+    await expect.poll(() => heard.toSorted()).toEqual(['visit rushy-sluice', 'visit tarn-gill']);
+    // Sent again it is no news.
+    await store.visits.plan([plan]);
+    await store.visits.step(plan.id, [setOut(), back()], about);
+    await expect.poll(() => heard.slice(2)).toEqual(['visit rushy-sluice']);
+    const start = '2026-11-25T18:00:00';
+    const shift = await store.rota.add({
+      personId: accountId(ash),
+      start,
+      durationMinutes: 600,
+      timeZone: 'Europe/London',
+      recurrence: '',
+    });
+    await expect.poll(() => heard.slice(3)).toEqual(['rota']);
+    await store.rota.swap(
+      shift.id,
+      { start, to: accountId(ash) },
+      { name: 'Ash Fell', atMs: startMs },
+    );
+    await expect.poll(() => heard.slice(3)).toEqual(['rota', 'rota']);
+    await store.rota.except(shift.id, start);
+    await store.rota.end(shift.id, startMs);
+    await expect.poll(() => heard.slice(3)).toHaveLength(4);
+    await stop();
+    await other.close();
+  });
+
   it('to nowhere are refused', async () => {
     await expect(store.visits.plan([planOf('no-such-site')])).rejects.toThrow(StoreConflictError);
   });

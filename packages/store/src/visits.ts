@@ -149,14 +149,19 @@ const visitOf = (row: VisitRow): KeptVisit => ({
   ...(row.work === null ? {} : { work: row.work }),
 });
 
+/** Tells every server (`pg_notify` on `duskline_plans`), and through it every page that shows visits. */
 const keepPlans = (sql: Sql, plans: readonly Omit<VisitPlan, 'person'>[]) => sql`
-  insert into visit (id, site_id, round_id, place, planned_at, person_id, why, planned_by, made_at)
-  select (given ->> 'id')::uuid, given ->> 'siteId', (given -> 'round' ->> 'id')::uuid,
-    coalesce((given -> 'round' ->> 'place')::integer, 0), to_timestamp((given ->> 'plannedAtMs')::float8 / 1000),
-    (given ->> 'personId')::uuid, given ->> 'why', given ->> 'plannedBy',
-    to_timestamp((given ->> 'madeAtMs')::float8 / 1000)
-  from jsonb_array_elements(${storableJson(plans)}::text::jsonb) given
-  on conflict (id) do nothing`;
+  with kept as (
+    insert into visit (id, site_id, round_id, place, planned_at, person_id, why, planned_by, made_at)
+    select (given ->> 'id')::uuid, given ->> 'siteId', (given -> 'round' ->> 'id')::uuid,
+      coalesce((given -> 'round' ->> 'place')::integer, 0), to_timestamp((given ->> 'plannedAtMs')::float8 / 1000),
+      (given ->> 'personId')::uuid, given ->> 'why', given ->> 'plannedBy',
+      to_timestamp((given ->> 'madeAtMs')::float8 / 1000)
+    from jsonb_array_elements(${storableJson(plans)}::text::jsonb) given
+    on conflict (id) do nothing
+    returning site_id
+  )
+  select pg_notify('duskline_plans', 'visit ' || site_id) from kept`;
 
 /** @returns false when there is nothing that can be moved */
 async function keepMove(trx: Kysely<Tables>, id: string, move: VisitMove): Promise<boolean> {
@@ -238,4 +243,5 @@ async function keepSteps(
     )
     update node_pulse set news_version = news_version + 1
     where node_id in (select id from node where site_id = ${visit.site_id})`.execute(trx);
+  await kyselySql`select pg_notify('duskline_plans', ${`visit ${visit.site_id}`})`.execute(trx);
 }

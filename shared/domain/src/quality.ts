@@ -115,3 +115,24 @@ export interface TimedOverrides {
   readonly fromMs?: number;
   readonly toMs?: number;
 }
+
+/** A limit as it holds where nobody sets another: by default or of somebody's making; null: the test was switched off. */
+export interface LimitBeneath<T> {
+  readonly limit: T | null;
+  readonly from: 'default' | 'site' | 'node';
+  /** Where a default comes from, in words for people; null of what people set. */
+  readonly source: string | null;
+}
+
+/** What holds beneath the limits of one site, node or part. What is absent is not tested. */
+export interface LimitsBeneath {
+  readonly metrics: Readonly<
+    Partial<
+      Record<
+        MetricKey,
+        { readonly [K in keyof MetricLimits]?: LimitBeneath<NonNullable<MetricLimits[K]>> }
+      >
+    >
+  >;
+  readonly cross: { readonly [K in keyof CrossLimits]: LimitBeneath<CrossLimits[K]> };
+}

@@ -96,10 +96,45 @@ const qualityLimits: QualityLimitsJson = {
   metrics: { batt_v: { failSpan: [0, 16], spike: { suspect: 0.8 }, flatLine: null } },
 };
 
+const practice = (limit: number) => ({
+  limit,
+  from: 'default' as const,
+  source: 'common practice, no source',
+});
+
 const setQualityLimits: SetQualityLimitsJson = {
   limits: qualityLimits,
   setBy: 'Keeper',
   setAt: '2026-11-24T16:20:00.000Z',
+  beneath: {
+    metrics: {
+      batt_v: {
+        failSpan: {
+          limit: [2, 60],
+          from: 'default',
+          source: 'trade practice for 12 V systems, no source',
+        },
+        spike: { limit: { suspect: 1 }, from: 'site', source: null },
+      },
+    },
+    cross: {
+      nightBelowDeg: practice(-6),
+      panelWAtNight: practice(0.1),
+      panelAAtNight: practice(0.02),
+      panelVAtNight: practice(5),
+      dewPointAboveAirC: practice(0.1),
+      gustBelowMeanMs: practice(0),
+      clearSkyRatio: practice(1.3),
+      clearSkyS: practice(600),
+      clearSkyLeastWPerM2: practice(50),
+      chargeJumpPct: practice(10),
+      chargeJumpS: practice(300),
+      currentA: practice(0.1),
+      currentBelowWPerM2: practice(5),
+      rainMm: practice(0),
+      rainBelowRhPct: practice(60),
+    },
+  },
 };
 
 /** Examples about parts, outlooks and quality, by the name of their component. */

@@ -28,7 +28,7 @@ describe('the tests of readings', () => {
     async (where) => {
       const limits = { metrics: { batt_v: { spike: { suspect: 0.9 }, flatLine: null } } };
       const empty = await api.ask({ url: `/api/v1/${where}/quality-limits`, as: 'viewer' });
-      expect(empty.json()).toEqual({ limits: {}, setBy: null, setAt: null });
+      expect(empty.json()).toMatchObject({ limits: {}, setBy: null, setAt: null });
       const set = (await put(where, limits)).json<SetQualityLimitsJson>();
       expect(set).toMatchObject({ limits, setBy: expect.any(String), setAt: expect.any(String) });
       const rules = await api.ask({ url: '/api/v1/quality-rules?site=rushy-sluice', as: 'viewer' });
@@ -79,7 +79,7 @@ describe('limits of a part', () => {
     const id = await addSensor(api);
     const url = `/api/v1/parts/${id}/quality-limits`;
     const empty = await api.ask({ url, as: 'viewer' });
-    expect(empty.json()).toEqual({ limits: {}, setBy: null, setAt: null });
+    expect(empty.json()).toMatchObject({ limits: {}, setBy: null, setAt: null });
     const set = await api.ask({ method: 'PUT', url, payload: limits, as: 'builder' });
     expect(set.json()).toMatchObject({ limits, setBy: expect.any(String) });
     const removal = {
@@ -90,6 +90,32 @@ describe('limits of a part', () => {
     };
     expect((await api.ask(removal)).statusCode).toBe(200);
     expect((await api.ask({ url, as: 'viewer' })).json()).toEqual(set.json());
+  });
+
+  it('stand over those of its site and node, which are told with where they come from', async () => {
+    const api = await open();
+    const part = `parts/${await addSensor(api)}`;
+    const beneath = async (of: string) => {
+      const answer = await api.ask({ url: `/api/v1/${of}/quality-limits`, as: 'viewer' });
+      return answer.json<SetQualityLimitsJson>().beneath.metrics['batt_v']?.spike;
+    };
+    const put = (of: string, suspect: number | null) =>
+      api.ask({
+        method: 'PUT',
+        url: `/api/v1/${of}/quality-limits`,
+        payload: { metrics: { batt_v: { spike: suspect === null ? null : { suspect } } } },
+        as: 'builder',
+      });
+    const byDefault = { limit: { suspect: 0.5 }, from: 'default', source: 'the test' };
+    const bySite = { limit: { suspect: 0.7 }, from: 'site', source: null };
+    expect(await beneath(part)).toEqual(byDefault);
+    await put('sites/rushy-sluice', 0.7);
+    expect(await beneath(part)).toEqual(bySite);
+    await put('nodes/rushy-sluice-1', null);
+    await put(part, 0.9);
+    expect(await beneath(part)).toEqual({ limit: null, from: 'node', source: null });
+    expect(await beneath('nodes/rushy-sluice-1')).toEqual(bySite);
+    expect(await beneath('sites/rushy-sluice')).toEqual(byDefault);
   });
 
   it('are set by whoever may change nodes, of a part that is known, within reason', async () => {

@@ -214,12 +214,39 @@ function limitsFrom(body: QualityLimitsJson): LimitOverrides {
 }
 
 async function limitsJson(deps: ApiDeps, scope: LimitScope): Promise<SetQualityLimitsJson> {
-  const set = await deps.qualityLimits.find(scope);
+  const below = await scopesBeneath(deps, scope);
+  const [set, ...layers] = await Promise.all(
+    [scope, ...below].map((one) => deps.qualityLimits.find(one)),
+  );
+  const beneath = deps.limitsBeneath(
+    below.map(({ kind }, at) => ({ from: kind, limits: layers[at]?.limits ?? {} })),
+  );
   return {
     limits: (set?.limits ?? {}) as QualityLimitsJson,
     setBy: set?.setBy ?? null,
     setAt: set === undefined ? null : instant(set.setAtMs),
+    beneath: beneath as SetQualityLimitsJson['beneath'],
   };
+}
+
+/** Whose limits hold where a scope has none: of a part its site's and its node's, of a node its site's. */
+async function scopesBeneath(
+  { nodes, parts, views }: ApiDeps,
+  scope: LimitScope,
+): Promise<readonly Exclude<LimitScope, { kind: 'part' }>[]> {
+  if (scope.kind === 'site') return [];
+  if (scope.kind === 'node') {
+    const node = parseNodeName(scope.name);
+    const found = node === undefined ? undefined : await nodes.findByName(node);
+    return found === undefined ? [] : [{ kind: 'site', name: found.siteId }];
+  }
+  const part = await parts?.find(scope.id);
+  if (part === undefined) return [];
+  const node = (await views.site(part.siteId))?.node;
+  return [
+    { kind: 'site', name: part.siteId },
+    ...(node === undefined ? [] : [{ kind: 'node' as const, name: node.name }]),
+  ];
 }
 
 const rulesJson = (rules: ReturnType<ApiDeps['qualityRules']>): QualityRulesJson => ({

@@ -1,4 +1,4 @@
-import type { ClientEvents, ServerEvents } from '@duskline/contract';
+import type { ClientEvents, PlanNewsJson, ServerEvents } from '@duskline/contract';
 import { SECOND_MS } from '@duskline/domain';
 import { io, type Socket } from 'socket.io-client';
 import { createSubscriber } from 'svelte/reactivity';
@@ -7,7 +7,9 @@ import type { LiveEvent } from '../fleet/apply-live-event.ts';
 const COME_BACK_MS = 5 * SECOND_MS;
 
 export interface LiveListener {
-  onEvent(event: LiveEvent): void;
+  onEvent?(event: LiveEvent): void;
+  /** A visit or the rota was changed: whoever shows it asks the API again. */
+  onPlans?(news: PlanNewsJson): void;
   /** Something may have been missed: ask the API again. */
   onResync(): void;
 }
@@ -31,7 +33,7 @@ export class LiveConnection {
       for (const listener of this.#listeners) listener.onResync();
     };
     const tell = (event: LiveEvent): void => {
-      for (const listener of this.#listeners) listener.onEvent(event);
+      for (const listener of this.#listeners) listener.onEvent?.(event);
     };
     socket.on('connect', () => {
       // Whatever happened before the room was joined was not heard: ask again, never guess.
@@ -62,6 +64,9 @@ export class LiveConnection {
     });
     socket.on('alert', (alert) => {
       tell({ kind: 'alert', alert });
+    });
+    socket.on('plans', (news) => {
+      for (const listener of this.#listeners) listener.onPlans?.(news);
     });
     socket.on('resync', resync);
     return () => {

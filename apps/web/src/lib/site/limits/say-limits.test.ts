@@ -17,7 +17,7 @@ describe('limits in words', () => {
       'suspect outside −10 to 40.5\u00a0°C',
       'suspect more than 1.5\u00a0°C from the middle of its neighbours in time, fails more than 4\u00a0°C',
       'suspect when it changes by more than 3\u00a0°C a minute, fails by more than 6\u00a0°C a minute',
-      'suspect with less than 0.1\u00a0°C of change in 2 h, fails after 6 h',
+      'suspect with less than 0.1\u00a0°C of change in 2\u00a0h, fails after 6\u00a0h',
       'noted more than 8\u00a0°C from its neighbours by day',
     ]);
   });
@@ -28,6 +28,14 @@ describe('limits in words', () => {
       'standing still is not tested',
     ]);
     expect(sayLimits('batt_v', {})).toEqual([]);
+  });
+
+  it('say a length as exactly as it was typed', () => {
+    expect(
+      sayLimits('air_temp', { flatLine: { tolerance: 1, suspectS: 1200, failS: 9000 } }),
+    ).toEqual([
+      'suspect with less than 1\u00a0°C of change in 20\u00a0min, fails after 2.5\u00a0h',
+    ]);
   });
 
   it('have no unit where the metric has none', () => {

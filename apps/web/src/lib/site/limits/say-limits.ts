@@ -1,5 +1,5 @@
 import type { QualityLimitsJson } from '@duskline/contract';
-import { metric, sayDuration, SECOND_MS, type MetricKey } from '@duskline/domain';
+import { metric, type MetricKey } from '@duskline/domain';
 import { limitsText } from '../../text/limits.ts';
 
 /** The limits set for one metric, as the API has them: what is absent is not set, null switches a test off. */
@@ -7,8 +7,9 @@ export type MetricLimitsJson = NonNullable<QualityLimitsJson['metrics']>[string]
 
 const words = limitsText.says;
 const MINUTE_S = 60;
+const HOUR_S = 3600;
 /** No more digits than somebody typed, without the noise of a division. */
-const plain = (value: number): string =>
+export const plain = (value: number): string =>
   String(Number(value.toPrecision(12))).replace('-', '\u2212');
 
 /** "−20 to 50 °C". */
@@ -26,7 +27,6 @@ export function sayLimits(key: MetricKey, limits: MetricLimitsJson): readonly st
   const { failSpan, suspectSpan, spike, rate, flatLine, neighbour } = limits;
   const amount = (value: number): string => sayAmount(key, value);
   const perMinute = (perS: number): string => amount(perS * MINUTE_S);
-  const length = (s: number): string => sayDuration(s * SECOND_MS);
   return [
     said(failSpan, words.failsOff, (span) => words.fails(saySpan(key, span))),
     said(suspectSpan, words.suspectOff, (span) => words.suspect(saySpan(key, span))),
@@ -53,6 +53,10 @@ export function sayLimits(key: MetricKey, limits: MetricLimitsJson): readonly st
     said(neighbour, words.neighbourOff, ({ suspect }) => words.neighbour(amount(suspect))),
   ].filter((part) => part !== undefined);
 }
+
+/** "2.5 h", or "20 min": as exact as somebody typed it. */
+const length = (s: number): string =>
+  s < HOUR_S ? `${plain(s / MINUTE_S)}\u00a0min` : `${plain(s / HOUR_S)}\u00a0h`;
 
 function said<T>(
   limit: T | null | undefined,
