@@ -4,6 +4,7 @@ import { mkdtempSync, rmSync } from 'node:fs';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { AxeBuilder } from '@axe-core/playwright';
+import { DAY_MS } from '@duskline/domain';
 import { freePort, launchBrowser, newTestContext, waitFor } from '@duskline/test-harness';
 import type { Browser, BrowserContext, Page } from 'playwright-core';
 import { afterAll, beforeAll, describe, expect, it } from 'vitest';
@@ -111,6 +112,23 @@ describe.each(['light', 'dark'] as const)('in the %s theme', (colorScheme) => {
       .waitFor();
     await page.getByText('Limits of readings', { exact: true }).click();
     await page.getByRole('heading', { name: 'For this site' }).waitFor();
+    // What is typed outlives news of the site, here of a visit.
+    const ofSite = page.locator('details', { hasText: 'Limits of readings' }).getByRole('group');
+    const typed = ofSite.filter({ hasText: 'Spike' }).first().getByLabel('suspect over, V');
+    await typed.fill('0.75');
+    const visitId = await page.evaluate(
+      async (at) => {
+        const answer = await fetch('/api/v1/rounds', {
+          method: 'POST',
+          headers: { 'content-type': 'application/json' },
+          body: JSON.stringify({ siteIds: ['tarn-gill'], at, why: 'News.' }),
+        });
+        return ((await answer.json()) as { visits: { id: string }[] }).visits[0]?.id ?? '';
+      },
+      new Date(Date.now() + (colorScheme === 'light' ? 3 : 2) * DAY_MS).toISOString(),
+    );
+    await page.locator(`a[href="/visits/${visitId}"]`).first().waitFor();
+    expect(await typed.inputValue()).toBe('0.75');
     const { violations } = await new AxeBuilder({ page }).withTags(WCAG).setLegacyMode().analyze();
     expect(
       violations.map(({ id, nodes }) => [id, nodes.map((node) => node.target.join(' '))]),
@@ -133,6 +151,12 @@ describe('on a screen 320 px wide', () => {
       const widthPx = await page.evaluate(() => document.documentElement.scrollWidth);
       if (widthPx > 320) wide.push([path, widthPx]);
     }
+    // The form that plans a round opens within the page, too.
+    await open(page, '/rounds', 'h1');
+    await page.getByText('Plan this round').first().click();
+    await page.getByRole('button', { name: 'Plan this round' }).first().waitFor();
+    const widthPx = await page.evaluate(() => document.documentElement.scrollWidth);
+    if (widthPx > 320) wide.push(['/rounds, planning', widthPx]);
     expect(wide).toEqual([]);
   });
 });
