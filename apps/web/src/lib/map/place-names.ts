@@ -183,16 +183,15 @@ function numberIn(
 ): Named {
   const namePx = DIGIT_PX * String(value).length;
   const [right, left, over] = [MARK_PX + 2, -MARK_PX - 2 - namePx, -namePx / 2];
-  for (const [leftPx, dropPx] of [
-    [right, 0],
-    [left, 0],
-    [over, -DROP_PX],
-    [over, DROP_PX],
-    [right, -DROP_PX],
-    [left, -DROP_PX],
-    [right, DROP_PX],
-    [left, DROP_PX],
-  ] as const) {
+  const places = [
+    ...[0, -4, 4, -8, 8, -DROP_PX, DROP_PX].flatMap((dropPx) => [
+      { leftPx: right, dropPx },
+      { leftPx: left, dropPx },
+    ]),
+    { leftPx: over, dropPx: -DROP_PX },
+    { leftPx: over, dropPx: DROP_PX },
+  ];
+  for (const { leftPx, dropPx } of places) {
     const covers = boxOf({ x: x + leftPx, y: y + dropPx, namePx }, NUMBER_HEIGHT_PX);
     if (room.take(own, covers)) return { number: { value, leftPx, dropPx }, covers };
   }
