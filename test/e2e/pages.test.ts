@@ -167,7 +167,11 @@ describe('by keyboard alone', () => {
     await page.keyboard.press('/');
     await page.keyboard.type('tarn');
     await waitFor('one row', async () => (await page.locator('tr[data-site]').count()) === 1);
-    expect(new URL(page.url()).searchParams.get('q')).toBe('tarn');
+    // The address follows what is typed by some moments, and no letter of it may be lost on the way.
+    await waitFor('the whole word in the address', () =>
+      Promise.resolve(new URL(page.url()).searchParams.get('q') === 'tarn'),
+    );
+    expect(await page.getByRole('searchbox').first().inputValue()).toBe('tarn');
     await page.locator('tr[data-site="tarn-gill"] [data-row-link]').focus();
     await page.keyboard.press('Enter');
     await page.waitForURL(/\/sites\/tarn-gill/);
