@@ -112,7 +112,10 @@ describe('the coordinator', () => {
       },
       { withinMs: 120_000, everyMs: 2000 },
     );
-    expect(rushy.alerts.map(({ rule }) => rule)).toContain('charge-low');
+    // Low already, or about to be: by the hour of the day, and by what the sun of the day brings elsewhere.
+    expect(rushy.alerts.some(({ rule }) => rule === 'charge-low' || rule === 'forecast-low')).toBe(
+      true,
+    );
     for (const one of await sites()) {
       if (one.id === 'bench' || one.id === 'brackwell-ford') continue;
       expect([one.id, one.outlook?.kind]).not.toEqual([one.id, 'insufficient-data']);

@@ -42,7 +42,7 @@ const SETTLED_MS = 3000;
 
 describe.each(screens)('on a %s', (screen, options) => {
   // A row shows the next visit: that of the second screen comes before that of the first.
-  const hoursAhead = 40 - 10 * screens.findIndex(([name]) => name === screen);
+  const hoursAhead = 4 - 2 * screens.findIndex(([name]) => name === screen);
   it('the coordinator comes from the morning’s sentence to a plan', async () => {
     const page = await pages.signedIn(options);
     const sentence = await page.locator('h1').innerText();
@@ -93,7 +93,11 @@ describe.each(screens)('on a %s', (screen, options) => {
       new Date(Date.now() + hoursAhead * HOUR_MS).toISOString(),
     );
     for (const other of others)
-      await other.locator(`[data-as-loaded] a[href="/visits/${visitId}"]`).first().waitFor();
+      await waitFor(
+        `the visit to be on ${new URL(other.url()).pathname}`,
+        () => other.locator(`[data-as-loaded] a[href="/visits/${visitId}"]`).first().isVisible(),
+        { withinMs: 30_000 },
+      );
     await page.context().close();
   });
 

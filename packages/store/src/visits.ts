@@ -191,6 +191,7 @@ async function keepMove(trx: Kysely<Tables>, id: string, move: VisitMove): Promi
     values (${visit.site_id}, ${instant(move.nowMs)}, 'visit', ${storableText(sentence)}, ${move.by})`.execute(
     trx,
   );
+  await kyselySql`select pg_notify('duskline_plans', ${`visit ${visit.site_id}`})`.execute(trx);
   return true;
 }
 
