@@ -16,11 +16,6 @@ const CANDIDATES = 41;
 const REACH = 0.9;
 /** Days in a row tell partly the same: each counts as so much of a day (lag-1 correlation 0.3 gives (1 − 0.3)/(1 + 0.3)). */
 const DAY_WORTH = 0.54;
-/**
- * What no number of days tells: the error of the yardstick itself. A cloudless sky is good to 4 %, what of it falls on the plane to 4 %
- * (project research note §3 and §4, both against measurements), and a tilt to some degrees.
- */
-const YARDSTICK_SIGMA = 0.06;
 /** Part of the density spread over everything: snow on the panel, a wrong gauge. */
 const STRAY = 0.03;
 const STRAY_WIDTH = 1.5;
@@ -63,8 +58,7 @@ export function panelAgainstClimate(
   const mean = scales.reduce((sum, log, i) => sum + log * weights[i]!, 0) / total;
   const variance = scales.reduce((sum, log, i) => sum + (log - mean) ** 2 * weights[i]!, 0) / total;
   const step = scales[1]! - scales[0]!;
-  const sigma = Math.hypot(Math.sqrt(variance + (step * step) / 12), YARDSTICK_SIGMA);
-  return { ratio: Math.exp(mean), sigma };
+  return { ratio: Math.exp(mean), sigma: Math.sqrt(variance + (step * step) / 12) };
 }
 
 /** The matrix whose long-run mean is nearest, and the stretch that makes its mean the wanted one. */
