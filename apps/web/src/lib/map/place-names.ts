@@ -66,6 +66,7 @@ const DROP_PX = 15;
 const SIDES = ['right', 'left'] as const;
 const DIGIT_PX = 9;
 const NUMBER_HEIGHT_PX = 13;
+const NUMBER_APART_PX = 5;
 /** So near, px, no line passes a name or another mark. */
 const CLEAR_PX = 3;
 /** So long, px, may a line be: no further than the eye follows; and so short, that it is seen. */
@@ -192,7 +193,11 @@ function numberIn(
     { leftPx: over, dropPx: DROP_PX },
   ];
   for (const { leftPx, dropPx } of places) {
-    const covers = boxOf({ x: x + leftPx, y: y + dropPx, namePx }, NUMBER_HEIGHT_PX);
+    const covers = boxOf(
+      // Apart from what follows: before a name it would be read as that name's number.
+      { x: x + leftPx - NUMBER_APART_PX, y: y + dropPx, namePx: namePx + 2 * NUMBER_APART_PX },
+      NUMBER_HEIGHT_PX,
+    );
     if (room.take(own, covers)) return { number: { value, leftPx, dropPx }, covers };
   }
   return {};
