@@ -79,7 +79,7 @@ export function createPipeline(deps: PipelineDeps) {
     const facts = await gatherFacts(store, nodeId, nowMs); //             what is known of the node and its neighbours
     if (facts === undefined) return;
     const past = await tellPast(store, facts.node); //                    diagnosis, pure: what late readings tell of the past
-    const signs = await readSigns(facts); //                              diagnosis, pure: ranked causes of silence and of poor charging
+    const signs = await readSigns(facts, past !== undefined); //          diagnosis, pure: ranked causes of silence and of poor charging
     const { verdict, nextCheckAtMs } = judgeState({ ...facts, ...silenceOf(signs) }); // diagnosis, pure
     const issued = await issueOutlooks(store, facts, verdict); //         forecast, pure, when due
     const { changes, memory, events } = evaluateRules(

@@ -38,23 +38,34 @@ export function createSignReader(store: Store) {
   async function remembered<T>(
     known: Map<NodeId, Known<T>>,
     facts: NodeSituation,
-    { everyMs, read }: { readonly everyMs: number; readonly read: () => Promise<T> },
+    {
+      everyMs,
+      isRewritten,
+      read,
+    }: {
+      readonly everyMs: number;
+      readonly isRewritten: boolean;
+      readonly read: () => Promise<T>;
+    },
   ): Promise<T> {
     const before = known.get(facts.node.id);
-    if (before !== undefined && facts.nowMs >= before.atMs && facts.nowMs - before.atMs < everyMs)
-      return before.value;
+    const ageMs = facts.nowMs - (before?.atMs ?? -Infinity);
+    if (before !== undefined && !isRewritten && ageMs >= 0 && ageMs < everyMs) return before.value;
     const value = await read();
     known.set(facts.node.id, { atMs: facts.nowMs, value });
     return value;
   }
 
-  return async (facts: NodeSituation): Promise<NodeSigns> => {
+  /** @param isRewritten  readings of its past have come since: what was seen in the weeks before is seen again */
+  return async (facts: NodeSituation, isRewritten: boolean): Promise<NodeSigns> => {
     const seen = await remembered(powerOf, facts, {
       everyMs: POWER_EVERY_MS,
+      isRewritten,
       read: () => readPower(store, facts),
     });
     const housekeeping = await remembered(housekeepingOf, facts, {
       everyMs: HOUSEKEEPING_EVERY_MS,
+      isRewritten,
       read: () => readHousekeeping(store, facts),
     });
     const isSilent = facts.nowMs - (facts.lastHeardAtMs ?? facts.nowMs) > silentAfterMs(facts.node);
