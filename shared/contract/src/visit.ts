@@ -1,5 +1,7 @@
-import { nodeStates, visitDeeds, visitHorizons, visitStates } from '@duskline/domain';
+import { visitDeeds, visitHorizons, visitStates } from '@duskline/domain';
 import Type, { type Static } from 'typebox';
+import { FieldSheetSchema } from './field-sheet.ts';
+import { NewTrip } from './new-trip.ts';
 
 const instant = Type.String({ format: 'date-time' });
 const nullable = <T extends Parameters<typeof Type.Union>[0][number]>(schema: T) =>
@@ -78,17 +80,6 @@ export const VisitListSchema = Type.Object(
 );
 export type VisitListJson = Static<typeof VisitListSchema>;
 
-const NewTrip = {
-  at: Type.String({ format: 'date-time', description: 'When to set out.' }),
-  why: words(300),
-  personId: Type.Optional(
-    Type.String({
-      maxLength: 40,
-      description: 'Default: whoever asks. Others need arrange-people.',
-    }),
-  ),
-};
-
 /** `POST /api/v1/visits`. Sent a second time with the same id it changes nothing. */
 export const NewVisitSchema = Type.Object(
   { id: Type.Optional(uuid), siteId: Type.String({ maxLength: 60 }), ...NewTrip },
@@ -108,23 +99,6 @@ export const MoveVisitSchema = Type.Object(
   { $id: 'MoveVisit', ...closed },
 );
 export type MoveVisitJson = Static<typeof MoveVisitSchema>;
-
-/** `POST /api/v1/rounds`: a visit to each of these sites, in this order. */
-export const NewRoundSchema = Type.Object(
-  {
-    siteIds: Type.Array(Type.String({ maxLength: 60 }), { minItems: 1, maxItems: 20 }),
-    ...NewTrip,
-    times: Type.Optional(
-      Type.Array(Type.String({ format: 'date-time' }), {
-        minItems: 1,
-        maxItems: 20,
-        description: 'When to set out for each site, in the same order. Default: at for all.',
-      }),
-    ),
-  },
-  { $id: 'NewRound', ...closed },
-);
-export type NewRoundJson = Static<typeof NewRoundSchema>;
 
 const step = { id: uuid, at: instant };
 
@@ -174,183 +148,9 @@ export const VisitStepsSchema = Type.Object(
 );
 export type VisitStepsJson = Static<typeof VisitStepsSchema>;
 
-const FieldLineSchema = Type.Object({ key: Type.String(), says: Type.String() });
-
-const SiteNeedSchema = Type.Object(
-  {
-    kind: Type.Enum(['by', 'no-need', 'cannot-tell']),
-    at: nullable(
-      Type.String({
-        format: 'date-time',
-        description: 'by: latest safe date. no-need: until then.',
-      }),
-    ),
-    because: Type.Array(Type.String(), { description: 'The weightiest first.' }),
-  },
-  { $id: 'SiteNeed', description: 'By when somebody must have been at a site.' },
-);
-
-/** `GET /api/v1/sites/:siteId/field-sheet`: all that is needed at a site, to be read without coverage. */
-export const FieldSheetSchema = Type.Object(
-  {
-    siteId: Type.String(),
-    siteName: Type.String(),
-    latitudeDeg: Type.Number(),
-    longitudeDeg: Type.Number(),
-    elevationM: Type.Number(),
-    timeZone: Type.String(),
-    access: Type.String(),
-    hazards: Type.String(),
-    node: nullable(Type.String()),
-    madeAt: instant,
-    state: nullable(
-      Type.Object({
-        state: Type.Enum([...nodeStates]),
-        since: instant,
-        cause: Type.String(),
-        settledBy: nullable(Type.String()),
-        evidence: Type.Array(Type.String()),
-      }),
-    ),
-    chargeSays: nullable(Type.String({ description: 'With its band, method and time.' })),
-    lastHeardAt: nullable(instant),
-    need: SiteNeedSchema,
-    alerts: Type.Array(
-      Type.Object({ sentence: Type.String(), todo: Type.String(), bring: Type.String() }),
-    ),
-    causes: Type.Array(
-      Type.Object({
-        cause: Type.String(),
-        name: Type.String(),
-        probability: nullable(Type.Number({ description: '0–1.' })),
-        steps: Type.Array(FieldLineSchema),
-      }),
-      { description: 'Probable causes with what to do, the most probable first.' },
-    ),
-    first: Type.Array(FieldLineSchema, { description: 'Done at every site on arrival.' }),
-    last: Type.Array(FieldLineSchema, { description: 'Done at every site before leaving.' }),
-    bring: Type.Array(Type.Object({ what: Type.String(), because: Type.String() })),
-    cautions: Type.Array(FieldLineSchema, {
-      description: 'To be ticked before setting out. They give no permission for anything.',
-    }),
-    daylight: Type.Array(
-      Type.Object({
-        from: instant,
-        until: instant,
-      }),
-      {
-        description:
-          'Sunrise to sunset at the site, today and the days after; polar nights are left out.',
-      },
-    ),
-  },
-  { $id: 'FieldSheet' },
-);
-export type FieldSheetJson = Static<typeof FieldSheetSchema>;
-
 /** `GET /api/v1/visits/:id`. */
 export const VisitPageSchema = Type.Object(
   { visit: VisitSchema, sheet: FieldSheetSchema },
   { $id: 'VisitPage' },
 );
 export type VisitPageJson = Static<typeof VisitPageSchema>;
-
-/** `GET /api/v1/rounds[?from=54.71,-2.31]`. */
-export const RoundsSchema = Type.Object(
-  {
-    madeAt: instant,
-    travel: Type.Object(
-      {
-        fromLatitudeDeg: nullable(Type.Number()),
-        fromLongitudeDeg: nullable(Type.Number()),
-        speedKmh: Type.Number(),
-        hoursAtSite: Type.Number(),
-        mostHours: Type.Number(),
-        mostStops: Type.Integer(),
-        says: Type.String(),
-      },
-      { description: 'What hours are reckoned with. Distances are great-circle, not roads.' },
-    ),
-    sites: Type.Array(
-      Type.Object({
-        siteId: Type.String(),
-        siteName: Type.String(),
-        timeZone: Type.String(),
-        latitudeDeg: Type.Number(),
-        longitudeDeg: Type.Number(),
-        state: nullable(Type.Enum([...nodeStates])),
-        needsSomeone: Type.Boolean({
-          description:
-            'Counted so by the sentence over the fleet: an alert to act on, or a silence that no design explains.',
-        }),
-        need: SiteNeedSchema,
-        savedDays: nullable(
-          Type.Number({
-            description: 'Days of data of the next 14 that are saved when somebody goes today.',
-          }),
-        ),
-        tripHours: Type.Number({ description: 'A trip to this site alone.' }),
-        savedPerHour: nullable(Type.Number()),
-        bring: Type.Array(Type.String()),
-        lastDaylight: nullable(
-          Type.Object(
-            { from: instant, until: instant },
-            { description: 'The last daylight before the latest safe date.' },
-          ),
-        ),
-        daylight: Type.Array(Type.Object({ from: instant, until: instant }), {
-          description: 'Sunrise to sunset there, today and the days after; polar nights left out.',
-        }),
-        planned: nullable(
-          Type.Object({
-            id: Type.String(),
-            at: instant,
-            person: Type.String(),
-            state: Type.Enum([...visitStates]),
-          }),
-        ),
-        lastVisitAt: nullable(instant),
-      }),
-      { description: 'Those that somebody must go to first, by latest safe date.' },
-    ),
-    suggested: Type.Array(
-      Type.Object({
-        siteIds: Type.Array(Type.String(), { description: 'In driving order.' }),
-        legsKm: Type.Array(Type.Number()),
-        distanceKm: Type.Number(),
-        hours: Type.Number(),
-        by: instant,
-        savedDays: Type.Number(),
-        savedPerHour: Type.Number(),
-        bring: Type.Array(
-          Type.Object({
-            what: Type.String(),
-            siteNames: Type.Array(Type.String()),
-          }),
-        ),
-      }),
-      { description: 'Of the sites with a latest safe date that nobody has planned to visit.' },
-    ),
-  },
-  { $id: 'Rounds' },
-);
-export type RoundsJson = Static<typeof RoundsSchema>;
-
-/** `GET /api/v1/me/calendar`. */
-export const CalendarFeedSchema = Type.Object(
-  { madeAt: nullable(instant) },
-  { $id: 'CalendarFeed', description: 'Null: there is no address.' },
-);
-export type CalendarFeedJson = Static<typeof CalendarFeedSchema>;
-
-/** `POST /api/v1/me/calendar`: a new address; the one before is over. */
-export const CalendarAddressSchema = Type.Object(
-  {
-    madeAt: instant,
-    path: Type.String({ description: 'Below the address of this server. Shown this once.' }),
-  },
-  { $id: 'CalendarAddress' },
-);
-export type CalendarAddressJson = Static<typeof CalendarAddressSchema>;
-export { SiteNeedSchema };
-export type SiteNeedJson = Static<typeof SiteNeedSchema>;
