@@ -9,7 +9,9 @@ import { type ForecastInputs, forecastNode, whatWouldHelp } from '@duskline/fore
 import { fileURLToPath } from 'node:url';
 
 const PAST_DAYS = 60;
-const HORIZON_DAYS = 60;
+/** As far ahead as the server looks (`forecastNode` without a horizon), and twice as far. */
+export const SERVER_HORIZON_DAYS = 30;
+const FAR_HORIZON_DAYS = 60;
 
 const position = { latitudeDeg: 54.9, longitudeDeg: -2.9, elevationM: 200 };
 const power: PowerSystem = {
@@ -22,8 +24,9 @@ const power: PowerSystem = {
   usualGapS: 30,
 };
 
-/** The inputs of a node with sixty days of hourly past and sixty to come; its weather is made up from its number. */
-export function benchNode(node: number, nowMs = Date.UTC(2026, 10, 25)): ForecastInputs {
+/** The inputs of a node with sixty days of hourly past; its weather is made up from its number. */
+export function benchNode(node: number, horizonDays: number): ForecastInputs {
+  const nowMs = Date.UTC(2026, 10, 25);
   const hours = PAST_DAYS * 24;
   const startMs = nowMs - PAST_DAYS * DAY_MS;
   const clear = referenceHourlyWh({ position, panel: power.panel, startMs, hours });
@@ -67,7 +70,7 @@ export function benchNode(node: number, nowMs = Date.UTC(2026, 10, 25)): Forecas
       method: 'gauge',
       observedAtMs: nowMs - HOUR_MS / 60,
     },
-    horizonDays: HORIZON_DAYS,
+    horizonDays,
   };
 }
 
@@ -89,9 +92,10 @@ export function spentMs(runs: number, call: (run: number) => void): Spent {
   return { medianMs: times[Math.floor(runs / 2)] ?? 0, maxMs: times.at(-1) ?? 0 };
 }
 
-/** One outlook: 500 paths over 60 days by the hour, learnt from 60 days (median of the runs). */
-export function measureOutlook(runs: number): Spent {
-  const nodes = Array.from({ length: 10 }, (_, node) => benchNode(node));
+/** One outlook: 500 paths by the hour, learnt from 60 days (median of the runs, the compiler's share left out). */
+export function measureOutlook(runs: number, horizonDays = SERVER_HORIZON_DAYS): Spent {
+  const nodes = Array.from({ length: 10 }, (_, node) => benchNode(node, horizonDays));
+  for (const node of nodes) for (let seed = 0; seed < 3; seed++) forecastNode({ ...node, seed });
   return spentMs(runs, (run) => {
     const outlook = forecastNode({ ...nodes[run % nodes.length]!, seed: run });
     if (outlook.kind === 'insufficient-data') throw new Error('the bench node has too little data');
@@ -100,15 +104,15 @@ export function measureOutlook(runs: number): Spent {
 
 /** `whatWouldHelp`: the outlook's walk and one more for each of some six changes. */
 export function measureWhatWouldHelp(runs: number): Spent {
-  const nodes = Array.from({ length: 5 }, (_, node) => benchNode(node));
+  const nodes = Array.from({ length: 5 }, (_, node) => benchNode(node, SERVER_HORIZON_DAYS));
   return spentMs(runs, (run) => {
     whatWouldHelp({ ...nodes[run % nodes.length]!, seed: run });
   });
 }
 
 /** A thousand nodes, one outlook each, one after the other: seconds of one core. */
-export function measureThousand(): number {
-  const nodes = Array.from({ length: 20 }, (_, node) => benchNode(node));
+export function measureThousand(horizonDays = SERVER_HORIZON_DAYS): number {
+  const nodes = Array.from({ length: 20 }, (_, node) => benchNode(node, horizonDays));
   const before = process.cpuUsage();
   for (let node = 0; node < 1000; node++)
     forecastNode({ ...nodes[node % nodes.length]!, seed: node });
@@ -129,10 +133,11 @@ export function printOutlookRates(): void {
   const show = ({ medianMs, maxMs }: Spent): string =>
     `${medianMs.toFixed(1)} ms of processor time (median; slowest ${maxMs.toFixed(1)} ms)`;
   console.log(`this machine now: ${machineMs().toFixed(1)} ms for five million divisions`);
-  measureOutlook(30); // the compiler's share
-  console.log(`outlook, 500 paths over 60 days, 60 days of past: ${show(measureOutlook(60))}`);
+  for (const days of [SERVER_HORIZON_DAYS, FAR_HORIZON_DAYS])
+    console.log(
+      `outlook, 500 paths over ${days} days, ${PAST_DAYS} days of past: ${show(measureOutlook(60, days))}; 1,000 nodes: ${measureThousand(days).toFixed(1)} s of one core`,
+    );
   console.log(`what would help, beside it: ${show(measureWhatWouldHelp(15))}`);
-  console.log(`1,000 nodes: ${measureThousand().toFixed(1)} s of one core`);
 }
 
 if (process.argv[1] === fileURLToPath(import.meta.url)) printOutlookRates();
