@@ -19,8 +19,16 @@ export interface Provisioned {
   readonly wasThere: boolean;
 }
 
-/** Puts a site and its node up through the API, or takes over what is there, and returns the node's secret. */
-export async function provisionSite(door: Door, site: SimulatedSite): Promise<Provisioned> {
+/**
+ * Puts a site and its node up through the API, or takes over what is there, and returns the node's secret.
+ *
+ * @param sinceMs when the node was put up: what it will tell of its past happened there
+ */
+export async function provisionSite(
+  door: Door,
+  site: SimulatedSite,
+  sinceMs: number,
+): Promise<Provisioned> {
   const { position, power } = site;
   await call(door, '/api/v1/sites', {
     id: site.id,
@@ -46,6 +54,7 @@ export async function provisionSite(door: Door, site: SimulatedSite): Promise<Pr
     restartRatio: power.restartRatio,
     offStateDrawW: power.offStateDrawW,
     usualGapS: power.usualGapS,
+    commissionedAt: new Date(sinceMs).toISOString(),
   });
   // A secret is shown once; whoever did not write it down needs a new one.
   const answer = made ?? (await call(door, `/api/v1/nodes/${name}/secret`, undefined));

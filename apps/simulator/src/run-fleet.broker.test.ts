@@ -26,6 +26,8 @@ let broker: EmbeddedBroker;
 let api: Server;
 let apiUrl: string;
 let secrets: Map<string, string>;
+/** When each node was put up, by its own word. */
+let putUp: Map<string, string | undefined>;
 let asked: string[];
 /** Fails the API call of that number, after it was carried out. */
 let breakAt: number;
@@ -89,8 +91,13 @@ function openApi(): Server {
         return answer(201, { id });
       }
       const renewed = /^\/api\/v1\/nodes\/(.+)\/secret$/.exec(path)?.[1];
-      const name = renewed ?? (JSON.parse(body) as { name: string }).name;
-      if (renewed === undefined && secrets.has(name)) return answer(409, {});
+      const made =
+        renewed === undefined
+          ? (JSON.parse(body) as { name: string; commissionedAt?: string })
+          : undefined;
+      const name = renewed ?? made?.name ?? '';
+      if (made !== undefined && secrets.has(name)) return answer(409, {});
+      if (made !== undefined) putUp.set(name, made.commissionedAt);
       secrets.set(name, `secret ${secrets.size} of ${name}`);
       return answer(renewed === undefined ? 201 : 200, { node: name, secret: secrets.get(name) });
     });
@@ -99,7 +106,7 @@ function openApi(): Server {
 
 beforeEach(async () => {
   folder = mkdtempSync(join(tmpdir(), 'duskline-fleet-'));
-  [secrets, seen, acked] = [new Map(), new Map(), new Map()];
+  [secrets, seen, acked, putUp] = [new Map(), new Map(), new Map(), new Map()];
   [asked, messages, fleets, port, breakAt, deaf] = [[], [], [], 0, -1, false];
   await openBroker();
   api = openApi();
@@ -164,7 +171,12 @@ describe('the pretend fleet', () => {
       const told = times(node);
       expect(new Set(told).size).toBe(told.length);
       expect(Math.max(...told)).toBeGreaterThan(startedAtMs - HISTORY_STEP_MS);
+      // It stood there when it saw what it tells: else its past would be of no place.
+      const putUpMs = Date.parse(putUp.get(node) ?? '');
+      expect(putUpMs).toBeLessThanOrEqual(Math.min(...told));
+      expect(putUpMs).toBeGreaterThan(Math.min(...told) - 2 * HISTORY_STEP_MS);
     }
+    expect(Date.parse(putUp.get('bench-1') ?? '')).toBeGreaterThanOrEqual(startedAtMs);
     // Nothing was dark in these five days but perhaps the node whose panel fails, so every quarter of an hour is there.
     for (const node of nodes.slice(1))
       expect(times(node)).toHaveLength(Math.floor((5 * DAY_MS) / HISTORY_STEP_MS));

@@ -193,7 +193,9 @@ async function provisionFleet(
   };
   const absent = [...sites, workshop].filter(({ id }) => keeper.memory().nodes[id] === undefined);
   for (const site of absent) {
-    const { secret, wasThere } = await provisionSite(door, site);
+    // The bench has no past.
+    const sinceMs = site.id === bench.id ? keeper.memory().drillMs : keeper.memory().startMs;
+    const { secret, wasThere } = await provisionSite(door, site, sinceMs);
     // Numbers that a forgotten run may have used are left behind by counting from the clock.
     const boot = wasThere ? Math.floor((Date.now() - Date.UTC(2020, 0, 1)) / SECOND_MS) : 0;
     keeper.update(site.id, { node: nodeNameOf(site.id), secret, boot });

@@ -244,7 +244,7 @@ describe('silent, unexplained', () => {
     );
     const [change] = run.changes;
     if (change?.kind !== 'open') throw new Error('no alert was opened');
-    expect(change.text.sentence).toBe('Withy Weir is silent, and its charge does not explain it.');
+    expect(change.text.sentence).toBe('Withy Weir is silent; its charge does not explain it.');
     expect(change.text.figures).toContain('Last heard Wed 25 Nov 04:00');
     expect(change.text.cautions.join(' ')).toMatch(/never charge it below 0 °C/);
     expect(change.text.bring).not.toBe('');

@@ -91,6 +91,19 @@ describe('a told past', () => {
     ]);
   });
 
+  it('is of a node that was never heard since it was put up, and takes the place of that', () => {
+    expect(
+      place(
+        [row('not-yet-proved', 0, null)],
+        [told('up', 2, 30), told('dark-as-designed', 30, 50)],
+      ),
+    ).toEqual([
+      ['up', 2, 30],
+      ['dark-as-designed', 30, 50],
+      ['not-yet-proved', 50],
+    ]);
+  });
+
   it('lets work that is going on stand', () => {
     expect(place([row('off-for-work', 20, null)], [told('up', 0, 30)])).toEqual([
       ['up', 0, 20],

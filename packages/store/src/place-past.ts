@@ -18,6 +18,8 @@ const SILENT: readonly string[] = [
   'overdue',
   'silent-unexplained',
   'link-down',
+  // Never heard: since it was put up, which may be long before what it tells now.
+  'not-yet-proved',
 ];
 const WELL: readonly string[] = ['up', 'low'];
 /** A shorter hole between the told past and what follows is the way of a message, not a silence. */

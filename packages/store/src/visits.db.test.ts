@@ -119,8 +119,13 @@ describe('visits', () => {
     await other.close();
   });
 
-  it('to nowhere are refused', async () => {
-    await expect(store.visits.plan([planOf('no-such-site')])).rejects.toThrow(StoreConflictError);
+  it('to nowhere, or by nobody, are refused', async () => {
+    for (const plan of [
+      planOf('no-such-site'),
+      planOf('tarn-gill', { personId: accountId(randomUUID()) }),
+      planOf('tarn-gill', { personId: accountId('not-a-uuid') }),
+    ])
+      await expect(store.visits.plan([plan])).rejects.toThrow(StoreConflictError);
   });
 
   it('keep steps once, whatever comes late or twice, and tell the logbook', async () => {

@@ -32,6 +32,8 @@ export function createVisitStore(database: Database<Tables>): VisitStore {
     find,
     async plan(plans) {
       const rows = plans.map((plan) => ({ ...plan, why: storableText(plan.why) }));
+      if (!plans.every(({ personId }) => isUuid(personId)))
+        throw new StoreConflictError('There is no such person.');
       await refusingConflicts('There is no such site or person.', () => keepPlans(sql, rows));
       const kept = await Promise.all(plans.map(({ id }) => find(id)));
       return kept.filter((one) => one !== undefined);

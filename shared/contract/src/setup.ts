@@ -70,6 +70,13 @@ export const NewNodeSchema = Type.Object(
     restartRatio: Type.Number({ minimum: 0.01, maximum: 1 }),
     offStateDrawW: Type.Number({ minimum: 0, maximum: 100 }),
     usualGapS: Type.Number({ minimum: 1, maximum: 604_800 }),
+    commissionedAt: Type.Optional(
+      Type.String({
+        format: 'date-time',
+        description:
+          'When it was put up at the site. Default: now; for a node that stands there already, when that was.',
+      }),
+    ),
   },
   { $id: 'NewNode', additionalProperties: false },
 );

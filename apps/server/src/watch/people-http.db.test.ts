@@ -360,3 +360,58 @@ describe('rules', () => {
     expect(await put('Isla', more)).toMatchObject({ json: { code } });
   });
 });
+
+describe('a visit that names what is not there', () => {
+  const at = new Date(Date.now() + DAY_MS).toISOString();
+  const trip = { at, why: 'The panel.' };
+  const NOBODY = '00000000-0000-4000-8000-000000000000';
+  type Problem = { detail: string; errors?: { pointer: string }[] };
+
+  it.each([
+    ['/visits', { siteId: 'tarn-gill', personId: 'not-a-uuid' }, '/personId'],
+    ['/visits', { siteId: 'tarn-gill', personId: NOBODY }, '/personId'],
+    ['/visits', { siteId: 'NOT A SITE' }, '/siteId'],
+    ['/visits', { siteId: 'no-such-site' }, '/siteId'],
+    ['/visits', { id: 'not-a-uuid', siteId: 'tarn-gill' }, '/id'],
+    ['/rounds', { siteIds: ['tarn-gill'], personId: 'not-a-uuid' }, '/personId'],
+    ['/rounds', { siteIds: ['tarn-gill', 'no-such-site'] }, '/siteIds/1'],
+  ] as const)('is refused, with where and how to mend it: %s %j', async (path, about, pointer) => {
+    const answer = await ask<Problem>('Isla', 'POST', path, { ...trip, ...about });
+    expect(answer.status).toBeGreaterThanOrEqual(400);
+    expect(answer.status).toBeLessThan(500);
+    expect(answer.json.errors?.map((one) => one.pointer)).toEqual([pointer]);
+    expect(answer.json.detail).toContain(pointer);
+  });
+
+  it('is not moved to nobody, nor found by what is no id', async () => {
+    const made = await ask<{ id: string }>('Isla', 'POST', '/visits', {
+      ...trip,
+      siteId: 'tarn-gill',
+    });
+    expect(made.status).toBe(201);
+    for (const personId of ['not-a-uuid', NOBODY]) {
+      const moved = await ask<Problem>('Isla', 'POST', `/visits/${made.json.id}/move`, {
+        ...trip,
+        personId,
+      });
+      expect(moved.status).toBe(422);
+      expect(moved.json.errors?.map((one) => one.pointer)).toEqual(['/personId']);
+    }
+    const step = { id: NOBODY, at, kind: 'call-off', why: 'Snow.' };
+    const unknown = await Promise.all([
+      ask('Isla', 'GET', '/visits/not-a-uuid'),
+      ask('Isla', 'POST', '/visits/not-a-uuid/move', trip),
+      ask('Isla', 'POST', '/visits/not-a-uuid/steps', { steps: [step] }),
+      ask('Isla', 'GET', '/sites/no-such-site/field-sheet'),
+      ask('Isla', 'GET', '/sites/NOT%20A%20SITE/field-sheet'),
+    ]);
+    expect(unknown.map(({ status }) => status)).toEqual([404, 404, 404, 404, 404]);
+  });
+
+  it('is not looked for at a site that cannot be', async () => {
+    const range = `from=${at}&to=${new Date(Date.parse(at) + DAY_MS).toISOString()}`;
+    const answer = await ask<Problem>('Isla', 'GET', `/visits?${range}&site=NOT%20A%20SITE`);
+    expect(answer.status).toBe(404);
+    expect(answer.json.errors?.map((one) => one.pointer)).toEqual(['/site']);
+  });
+});

@@ -26,6 +26,10 @@ const others: readonly (readonly [string, Given])[] = [
   ['charge-low', { charge: { ...charge(0.39), lowRatio: 0.07, highRatio: 0.71 } }],
   ['forecast-low', { outlook: outlook(0.5) }],
   ['silent-unexplained', { verdict: verdict('silent-unexplained'), critical: true }],
+  [
+    'silent-unexplained',
+    { verdict: verdict('silent-unexplained'), housekeeping: { signalChangeDb: 0 } },
+  ],
   ['battery-temperature', { readings: { batt_temp: 63.4 } }],
   ['battery-temperature', { readings: { batt_temp: 48.2, batt_i: 1.2 } }],
   ['load-abnormal', { figures: figures({ loadChange: 0.4, recentLoadW: 0.4, usualLoadW: 1 }) }],

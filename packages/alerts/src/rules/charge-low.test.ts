@@ -1,29 +1,45 @@
+import type { ChargeMethod } from '@duskline/domain';
 import { describe, expect, it } from 'vitest';
 import { node, site, startMs, verdict } from '../testing.ts';
 import { chargeLow } from './charge-low.ts';
 
-const sentenceAt = (charge: { ratio: number; lowRatio: number; highRatio: number }) => {
+const textAt = (
+  charge: { ratio: number; lowRatio: number; highRatio: number },
+  method: ChargeMethod = 'gauge',
+) => {
   const finding = chargeLow.evaluate({
     nowMs: startMs,
     site,
     node,
     verdict: verdict('up'),
-    charge: { ...charge, method: 'gauge', observedAtMs: startMs },
+    charge: { ...charge, method, observedAtMs: startMs },
   });
-  return finding.kind === 'holds' ? finding.text.sentence : finding.kind;
+  return finding.kind === 'holds' ? finding.text : undefined;
 };
 
 // The node stops itself at 10 %; row 1 of the table: lower band ≤ shut-down level + 10 points.
 describe('charge low now', () => {
   it('says how low it is', () => {
-    expect(sentenceAt({ ratio: 0.17, lowRatio: 0.11, highRatio: 0.23 })).toBe(
+    expect(textAt({ ratio: 0.17, lowRatio: 0.11, highRatio: 0.23 })?.sentence).toBe(
       'Thornhow is nearly empty, at 17 %.',
     );
   });
 
-  it('does not call a charge low that is only known roughly', () => {
-    expect(sentenceAt({ ratio: 0.39, lowRatio: 0.07, highRatio: 0.71 })).toBe(
-      'Thornhow may be nearly empty, at 7 % to 71 %.',
-    );
-  });
+  it.each([
+    ['loaded-voltage', 'voltage', 'The voltage under load tells it only roughly.'],
+    ['rest-voltage', 'voltage', 'The voltage at rest tells it only roughly.'],
+    ['gauge', 'gauge', 'The node’s own gauge tells it only roughly.'],
+    ['counted', 'counting', 'Harvest and load are counted, and the count may have drifted.'],
+  ] as const)(
+    'says of a charge that is only known roughly how far it may be out and why (%s)',
+    (method, by, why) => {
+      const text = textAt({ ratio: 0.39, lowRatio: 0.07, highRatio: 0.71 }, method);
+      expect(text?.sentence).toBe(
+        `Thornhow may be nearly empty: 7 to 71 %, told roughly by ${by}.`,
+      );
+      expect(text?.figures).toBe(
+        `Charge 39 % ± 32 points: in eight cases of ten it lies from 7 % to 71 %. ${why} It stops itself at 10 %.`,
+      );
+    },
+  );
 });

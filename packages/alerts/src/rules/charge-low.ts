@@ -1,4 +1,10 @@
-import { HOUR_MS, MINUTE_MS, sayPercent } from '@duskline/domain';
+import {
+  HOUR_MS,
+  MINUTE_MS,
+  sayPercent,
+  type ChargeEstimate,
+  type ChargeMethod,
+} from '@duskline/domain';
 import { visitCautions } from '../cautions.ts';
 import { isDarkForFault, quietUnlessHeard, quietWhileAccepted } from '../heard-state.ts';
 import { defineRule, setting } from '../rule.ts';
@@ -6,6 +12,25 @@ import { FRESH_MS } from '../rule-facts.ts';
 
 /** Where the restart level lies close to the shut-down level a node comes back low (our choice). */
 const JUST_BACK_MS = 6 * HOUR_MS;
+
+/** What tells a charge that is only known roughly: in the call, and in full on the page. */
+const toldBy: Readonly<Record<ChargeMethod, { readonly by: string; readonly why: string }>> = {
+  gauge: { by: 'gauge', why: 'The node’s own gauge tells it only roughly.' },
+  'rest-voltage': { by: 'voltage', why: 'The voltage at rest tells it only roughly.' },
+  'loaded-voltage': { by: 'voltage', why: 'The voltage under load tells it only roughly.' },
+  counted: { by: 'counting', why: 'Harvest and load are counted, and the count may have drifted.' },
+};
+
+const sayRoughly = ({ lowRatio, highRatio, method }: ChargeEstimate): string =>
+  `${Math.round(lowRatio * 100)} to ${sayPercent(highRatio)}, told roughly by ${toldBy[method].by}`;
+
+function sayBand({ ratio, lowRatio, highRatio, method }: ChargeEstimate, isSure: boolean): string {
+  const points = Math.round(Math.max(highRatio - ratio, ratio - lowRatio) * 100);
+  const charge = `Charge ${sayPercent(ratio)} ± ${points} points`;
+  return isSure
+    ? `${charge}.`
+    : `${charge}: in eight cases of ten it lies from ${sayPercent(lowRatio)} to ${sayPercent(highRatio)}. ${toldBy[method].why}`;
+}
 
 /** Charge low now: the lower end of the band is within ten points of the shut-down level. The last chance to save load. */
 export const chargeLow = defineRule({
@@ -51,17 +76,16 @@ export const chargeLow = defineRule({
       return { kind: 'undecided' };
     // Known but roughly, it may as well be far from empty, and the sentence must not say otherwise.
     const isSure = charge.ratio <= level + raiseAbovePoints / 100;
-    const band = Math.max(charge.highRatio - charge.ratio, charge.ratio - charge.lowRatio);
     return {
       kind: 'holds',
       priority: 'P2',
       text: {
         sentence: isSure
           ? `${site.name} is nearly empty, at ${sayPercent(charge.ratio)}.`
-          : `${site.name} may be nearly empty, at ${sayPercent(charge.lowRatio)} to ${sayPercent(charge.highRatio)}.`,
-        figures: `Charge ${sayPercent(charge.ratio)} ± ${Math.round(band * 100)}; it stops itself at ${sayPercent(level)}.`,
+          : `${site.name} may be nearly empty: ${sayRoughly(charge)}.`,
+        figures: `${sayBand(charge, isSure)} It stops itself at ${sayPercent(level)}.`,
         byWhen: 'today; no need at night',
-        todo: 'See whether the panel gives anything by day. Log less often, or plan a visit.',
+        todo: 'See whether the panel gives anything by day. Log less, or plan a visit.',
         bring: `charged ${Math.round(node.power.battery.ratedWh)} Wh battery, meter, cleaning cloth and water`,
         cautions: visitCautions(node.power.battery.chemistry),
       },

@@ -18,9 +18,18 @@ describe('what to do about a silence that nothing explains', () => {
   it('asks the reader for nothing that is known', () => {
     const text = textOf({ charge: charge(0.89), housekeeping: { signalChangeDb: -1 } });
     expect(text?.todo).toBe(
-      'Call the land-owner, then visit: board, card, power cable, aerial. Good before: charge (89 %) and signal.',
+      'Call the land-owner, then visit: board, card, power cable, aerial. Charge and signal were good before the silence.',
     );
     expect(text?.figures).toContain('charge then 89 %. Its signal had not been falling.');
+  });
+
+  it('says of one thing alone that it was good', () => {
+    expect(textOf({ charge: charge(0.89) })?.todo).toMatch(
+      / aerial\. Charge was good before the silence\.$/,
+    );
+    expect(textOf({ housekeeping: { signalChangeDb: 0 } })?.todo).toMatch(
+      / aerial\. Signal was good before the silence\.$/,
+    );
   });
 
   it('waits a bright day only where the signal had been falling', () => {

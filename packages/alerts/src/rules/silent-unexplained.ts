@@ -9,11 +9,13 @@ const FALLING_DB = 4.2;
 function whatToDo(charge: ChargeEstimate | undefined, signalChangeDb: number | undefined): string {
   if (signalChangeDb !== undefined && signalChangeDb < -FALLING_DB)
     return 'Call the land-owner. Its signal fell before: wait one bright day, then visit: aerial, its cable, board.';
-  const known = [
-    ...(charge === undefined ? [] : [`charge (${sayPercent(charge.ratio)})`]),
-    ...(signalChangeDb === undefined ? [] : ['signal']),
-  ].join(' and ');
-  return `Call the land-owner, then visit: board, card, power cable, aerial.${known === '' ? '' : ` Good before: ${known}.`}`;
+  return `Call the land-owner, then visit: board, card, power cable, aerial.${sayGood(charge !== undefined, signalChangeDb !== undefined)}`;
+}
+
+function sayGood(isCharge: boolean, isSignal: boolean): string {
+  if (isCharge && isSignal) return ' Charge and signal were good before the silence.';
+  if (isCharge) return ' Charge was good before the silence.';
+  return isSignal ? ' Signal was good before the silence.' : '';
 }
 
 function saySignal(signalChangeDb: number | undefined): string {
@@ -52,7 +54,7 @@ export const silentUnexplained = defineRule({
       kind: 'holds',
       priority: critical === true ? 'P1' : 'P2',
       text: {
-        sentence: `${site.name} is silent, and its charge does not explain it.`,
+        sentence: `${site.name} is silent; its charge does not explain it.`,
         figures:
           `Last heard ${heard}, ${last}.${saySignal(housekeeping?.signalChangeDb)}${cause} ${verdict.evidence
             .slice(1)

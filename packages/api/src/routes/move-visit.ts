@@ -7,6 +7,7 @@ import { component } from '../openapi/component-schemas.ts';
 import { ApiProblem } from '../replies/api-problem.ts';
 import type { RoundsPort } from '../rounds-port.ts';
 import { bodyInstant } from './body-instant.ts';
+import { unknownGoer } from './plan-trip.ts';
 import { refuseConflict } from './refuse-conflict.ts';
 import { findVisit, pageOf, VisitParamsSchema } from './visit-page.ts';
 
@@ -46,7 +47,7 @@ export function moveVisit(app: Door, { sites, now }: ApiDeps, trips: RoundsPort)
             by: account.name,
             nowMs: now(),
           }),
-        new ApiProblem('visit-refused', 'There is no such person.'),
+        unknownGoer(),
       );
       if (moved === undefined)
         throw new ApiProblem('visit-refused', 'Only a visit that nobody has set out for is moved.');

@@ -6,6 +6,7 @@ import type { ApiDeps } from '../api-deps.ts';
 import type { Door } from '../door.ts';
 import { component } from '../openapi/component-schemas.ts';
 import { ApiProblem } from '../replies/api-problem.ts';
+import { bodyInstant, rangeProblem } from './body-instant.ts';
 import { findSite, SiteParamsSchema } from './find-site.ts';
 import { refuseConflict } from './refuse-conflict.ts';
 
@@ -42,7 +43,8 @@ export function nodeRoutes(app: Door, deps: ApiDeps): void {
       if ((await nodes.findByName(name)) !== undefined) throw nodeTaken(name);
       const secret = newNodeSecret();
       const hash = hashSecret(secret);
-      const node = { name, siteId: site.id, power, commissionedAtMs: now() };
+      const commissionedAtMs = putUpAt(request.body.commissionedAt, now());
+      const node = { name, siteId: site.id, power, commissionedAtMs };
       await refuseConflict(() => nodes.create(node, hash), nodeTaken(name));
       await onNodeSecret?.(name, hash);
       reply.code(201).header('cache-control', 'no-store');
@@ -86,6 +88,16 @@ function nodeName(text: string): NodeName {
   const name = parseNodeName(text);
   if (name === undefined) throw new Error('nodeName: the schema lets no such name through');
   return name;
+}
+
+function putUpAt(text: string | undefined, nowMs: number): number {
+  const atMs = text === undefined ? nowMs : bodyInstant(text, '/commissionedAt');
+  if (atMs > nowMs)
+    throw rangeProblem(
+      '/commissionedAt',
+      'lies in the future: give a time that has passed, or leave it out',
+    );
+  return atMs;
 }
 
 const nodeTaken = (name: NodeName): ApiProblem =>

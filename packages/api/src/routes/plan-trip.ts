@@ -17,6 +17,8 @@ interface Trip {
   readonly stops: readonly {
     readonly id: string;
     readonly siteId: string;
+    /** Where in the body the site stands. */
+    readonly siteAt: string;
     /** When to set out for it; default: as the whole trip. */
     readonly at?: string;
   }[];
@@ -24,7 +26,7 @@ interface Trip {
 
 /** Plans a visit to each stop. Who plans for somebody else must be allowed to arrange people. */
 export async function planTrip(
-  { trips, now }: ApiDeps,
+  { trips, sites, now }: ApiDeps,
   request: FastifyRequest,
   { at, why, personId, roundId, stops }: Trip,
 ): Promise<readonly KeptVisitFacts[]> {
@@ -36,9 +38,9 @@ export async function planTrip(
       'Planning a visit for somebody else needs the permission “arrange-people”: ask a coordinator.',
     );
   const plannedAtMs = bodyInstant(at, '/at');
-  const plans = stops.map(({ id, siteId, at: stopAt }, i): Omit<VisitPlan, 'person'> => ({
+  const plans = stops.map(({ id, siteId, siteAt, at: stopAt }, i): Omit<VisitPlan, 'person'> => ({
     id,
-    siteId: requireSeenSite(request, siteId),
+    siteId: requireSeenSite(request, siteId, siteAt),
     ...(roundId === undefined ? {} : { round: { id: roundId, place: i + 1 } }),
     plannedAtMs: stopAt === undefined ? plannedAtMs : bodyInstant(stopAt, `/times/${i}`),
     personId: accountId(personId ?? account.id),
@@ -46,19 +48,34 @@ export async function planTrip(
     plannedBy: account.name,
     madeAtMs: now(),
   }));
-  return refuseConflict(
-    () => trips.visits.plan(plans),
-    new ApiProblem('visit-refused', 'There is no such site or person.'),
-  );
+  const places = await Promise.all(plans.map(({ siteId }) => sites.find(siteId)));
+  const lost = stops.find((_, i) => places[i] === undefined);
+  if (lost !== undefined) throw unknownSite(lost.siteAt);
+  return refuseConflict(() => trips.visits.plan(plans), unknownGoer());
 }
 
-/** @throws ApiProblem `site-unknown` also for a site that is not among one's own */
-export function requireSeenSite(request: FastifyRequest, text: string): SiteId {
+/**
+ * @param pointer where the site stands in what was asked
+ * @throws ApiProblem `site-unknown` also for a site that is not among one's own
+ */
+export function requireSeenSite(request: FastifyRequest, text: string, pointer: string): SiteId {
   const siteId = parseSiteId(text);
   if (siteId === undefined || !seesSite(principalOf(request).account, siteId))
-    throw new ApiProblem(
-      'site-unknown',
-      'There is no site of this name. GET /api/v1/sites lists those there are.',
-    );
+    throw unknownSite(pointer);
   return siteId;
 }
+
+export const unknownSite = (pointer: string): ApiProblem =>
+  new ApiProblem(
+    'site-unknown',
+    `There is no site of the name given in ${pointer}. GET /api/v1/sites lists those there are.`,
+    { errors: [{ pointer, detail: 'is the name of no site' }] },
+  );
+
+/** Whoever is to go has no account here. */
+export const unknownGoer = (): ApiProblem =>
+  new ApiProblem(
+    'visit-refused',
+    'There is no person with the id given in /personId. GET /api/v1/people lists those there are.',
+    { errors: [{ pointer: '/personId', detail: 'is the id of nobody here' }] },
+  );

@@ -84,7 +84,12 @@ export function roundRoutes(app: Door, deps: ApiDeps): void {
         roundId: randomUUID(),
         stops: siteIds.map((siteId, i) => {
           const stopAt = times?.[i];
-          return { id: randomUUID(), siteId, ...(stopAt === undefined ? {} : { at: stopAt }) };
+          return {
+            id: randomUUID(),
+            siteId,
+            siteAt: `/siteIds/${i}`,
+            ...(stopAt === undefined ? {} : { at: stopAt }),
+          };
         }),
       });
       const siteOf = new Map((await sites.list()).map((site) => [site.id, site]));

@@ -109,6 +109,26 @@ describe('setting up', () => {
       expect((await api.ask({ url, as: 'keeper' })).body).not.toContain(secret);
   });
 
+  it('puts up a node that has stood there for long, as of when it was put up', async () => {
+    await post('/sites', heronPool);
+    const commissionedAt = '2026-09-26T08:00:00Z';
+    const answer = await post('/sites/heron-pool/node', { ...node, commissionedAt });
+    expect(answer.statusCode).toBe(201);
+    expect(api.fleet.views.get(siteIdOf('heron-pool'))?.node).toMatchObject({
+      commissionedAtMs: Date.UTC(2026, 8, 26, 8),
+    });
+  });
+
+  it('puts up no node in the future', async () => {
+    const commissionedAt = new Date(NOW_MS + 3_600_000).toISOString();
+    const answer = await post('/sites/tarn-gill/node', { ...node, commissionedAt });
+    expect(answer.statusCode).toBe(422);
+    expect(answer.json()).toMatchObject({
+      code: 'range-invalid',
+      errors: [{ pointer: '/commissionedAt' }],
+    });
+  });
+
   it('gives a node a new secret and forgets the old one', async () => {
     const answer = await post('/nodes/rushy-sluice-1/secret');
     const { secret } = answer.json<{ secret: string }>();

@@ -6,7 +6,7 @@ import {
   VisitStepsSchema,
   type FieldSheetJson,
 } from '@duskline/contract';
-import { DAY_MS, HOUR_MS, parseSiteId, type SiteId, type VisitStep } from '@duskline/domain';
+import { DAY_MS, HOUR_MS, parseSiteId, type VisitStep } from '@duskline/domain';
 import { randomUUID } from 'node:crypto';
 import Type from 'typebox';
 import { principalOf } from '../access/guard-routes.ts';
@@ -20,7 +20,7 @@ import { component } from '../openapi/component-schemas.ts';
 import { ApiProblem } from '../replies/api-problem.ts';
 import type { RoundsPort } from '../rounds-port.ts';
 import { moveVisit } from './move-visit.ts';
-import { planTrip, requireSeenSite } from './plan-trip.ts';
+import { planTrip, requireSeenSite, unknownSite } from './plan-trip.ts';
 import { findVisit, pageOf, sheetOf, unknownVisit, VisitParamsSchema } from './visit-page.ts';
 
 const LONGEST_RANGE_MS = 800 * DAY_MS;
@@ -60,7 +60,8 @@ function showVisits(app: Door, { sites }: ApiDeps, trips: RoundsPort): void {
       const [fromMs, toMs] = [Date.parse(from), Date.parse(to)];
       if (!(toMs > fromMs) || toMs - fromMs > LONGEST_RANGE_MS)
         throw new ApiProblem('range-invalid', 'Ask for a stretch of at most 800 days.');
-      const siteId = site === undefined ? undefined : (parseSiteId(site) ?? ('' as SiteId));
+      const siteId = site === undefined ? undefined : parseSiteId(site);
+      if (site !== undefined && siteId === undefined) throw unknownSite('/site');
       const { account } = principalOf(request);
       const [visits, places] = await Promise.all([
         trips.visits.list({ fromMs, toMs, ...(siteId === undefined ? {} : { siteId }) }),
@@ -112,10 +113,10 @@ function planVisits(app: Door, deps: ApiDeps, trips: RoundsPort): void {
     async (request, reply) => {
       const { id = randomUUID(), siteId, ...trip } = request.body;
       const known = await trips.visits.find(id);
-      if (known !== undefined) requireSeenSite(request, known.siteId);
+      if (known !== undefined) requireSeenSite(request, known.siteId, '/siteId');
       const [visit] =
         known === undefined
-          ? await planTrip(deps, request, { ...trip, stops: [{ id, siteId }] })
+          ? await planTrip(deps, request, { ...trip, stops: [{ id, siteId, siteAt: '/siteId' }] })
           : [known];
       if (visit === undefined) throw unknownVisit();
       reply.code(201);

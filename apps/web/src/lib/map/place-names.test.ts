@@ -71,6 +71,19 @@ describe('names on a map', () => {
     expect([second?.led, second?.number?.value]).toEqual([undefined, 2]);
   });
 
+  it('leave no mark of twenty sites in one valley without a name or a number, on the smallest telephone', () => {
+    // 320 px of page without its margins; the valley is 150 px wide and 200 px high.
+    const smallest = { widthPx: 286, heightPx: 380 };
+    const valley = Array.from({ length: 20 }, (_, i) =>
+      mark(`v${i}`, 100 + ((i * 37) % 150), 130 + ((i * 53) % 200), 80 + (i % 5) * 12),
+    );
+    const placed = placeNames(valley, smallest);
+    const nameless = placed.filter(({ beside, led, number }) =>
+      [beside, led, number].every((one) => one === undefined),
+    );
+    expect(nameless).toEqual([]);
+  });
+
   it.each([12, 40, 120])(
     'never lie over each other, a mark, a line or the edge of the map: %i of them',
     (count) => {
@@ -114,10 +127,11 @@ describe('names on a map', () => {
       }
       // Looked at every hundredth of a line, by eye as it were.
       let lines = 0;
-      for (const [i, { led }] of placed.entries()) {
-        if (led === undefined) continue;
+      for (const [i, { led, number }] of placed.entries()) {
+        const line = led?.line ?? number?.line;
+        if (line === undefined) continue;
         lines += 1;
-        const { from, end } = led.line;
+        const { from, end } = line;
         for (let part = 0; part <= 1; part += 0.01) {
           const at = { x: from.x + (end.x - from.x) * part, y: from.y + (end.y - from.y) * part };
           expect(boxes.filter((box) => isIn(at.x, at.y, box))).toEqual([]);

@@ -19,9 +19,18 @@ export interface NamedMark {
   /** The name at the end of a line, where there is no room beside the mark. */
   readonly led?: LedName;
   /** Where there is room for neither: stands for the name, here and in the list below the map. Absent: not even that has room. */
-  readonly number?: { readonly value: number; readonly leftPx: number; readonly dropPx: number };
+  readonly number?: PlacedNumber;
   /** What the name or the number covers. */
   readonly covers?: Box;
+}
+
+export interface PlacedNumber {
+  readonly value: number;
+  /** Its left end and its middle height, from the middle of its mark, px. */
+  readonly leftPx: number;
+  readonly dropPx: number;
+  /** To its mark, where it has no room beside it. */
+  readonly line?: Line;
 }
 
 /** A name at the end of a line. */
@@ -74,7 +83,7 @@ const LINE_MOST_PX = 84;
 const LINE_LEAST_PX = 6;
 /** From one place that is tried for a name to the next. */
 const TRIED_EVERY_PX = 8;
-/** So many names are tried at the end of lines, the most important: a map with more of them is read by its list. */
+/** So many names, and so many numbers, are tried at the end of lines, the most important: a map with more is read by its list. */
 const MOST_LINES = 60;
 
 const overlap = (a: Box, b: Box): boolean =>
@@ -89,8 +98,8 @@ const markBox = ({ x, y }: { readonly x: number; readonly y: number }): Box => (
 
 /**
  * Where names stand so that none lies over another or over a mark: beside its mark, a little above or below it, at the end of a
- * line that crosses nothing, or nowhere. What has no name has a number, where there is room for one. What is important takes its
- * room before anything else does.
+ * line that crosses nothing, or nowhere. What has no name has a number, beside its mark or at the end of a line, where there is room
+ * for one. What is important takes its room before anything else does.
  *
  * @param marks  the most important first: it is named first
  * @param size   of the map, px; no name leaves it
@@ -179,12 +188,12 @@ function ledIn(room: Room, mark: Spread, own: number): Named {
 
 function numberIn(
   room: Room,
-  { x, y }: Spread,
+  { id, x, y }: Spread,
   { own, value }: { readonly own: number; readonly value: number },
 ): Named {
   const namePx = DIGIT_PX * String(value).length;
   const [right, left, over] = [MARK_PX + 2, -MARK_PX - 2 - namePx, -namePx / 2];
-  const places = [
+  const beside = [
     ...[0, -4, 4, -8, 8, -DROP_PX, DROP_PX].flatMap((dropPx) => [
       { leftPx: right, dropPx },
       { leftPx: left, dropPx },
@@ -192,7 +201,7 @@ function numberIn(
     { leftPx: over, dropPx: -DROP_PX },
     { leftPx: over, dropPx: DROP_PX },
   ];
-  for (const { leftPx, dropPx } of places) {
+  for (const { leftPx, dropPx } of beside) {
     const covers = boxOf(
       // Apart from what follows: before a name it would be read as that name's number.
       { x: x + leftPx - NUMBER_APART_PX, y: y + dropPx, namePx: namePx + 2 * NUMBER_APART_PX },
@@ -200,7 +209,12 @@ function numberIn(
     );
     if (room.take(own, covers)) return { number: { value, leftPx, dropPx }, covers };
   }
-  return {};
+  if (value > MOST_LINES) return {};
+  const apart = { id, x, y, namePx: namePx + 2 * NUMBER_APART_PX };
+  const found = ledPlaces(apart).find(({ box, name }) => room.take(own, box, name.line));
+  if (found === undefined) return {};
+  const { leftPx, dropPx, line } = found.name;
+  return { number: { value, leftPx: leftPx + NUMBER_APART_PX, dropPx, line }, covers: found.box };
 }
 
 /** Where the name of a mark may stand at the end of a line, the shortest line first. */

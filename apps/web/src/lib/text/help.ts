@@ -20,22 +20,27 @@ export const helpText = {
 
   states: {
     title: 'The states of a node',
+    gloss: (word: string, meaning: string) =>
+      `${word.charAt(0).toUpperCase()}${word.slice(1)}: ${meaning}`,
     meaning: {
       up: 'It speaks as often as it should, above its shut-down level with room to spare.',
       low: 'It is up, but its charge is close to the shut-down level.',
-      'dark-as-designed': 'It switched itself off for want of charge, and is not yet due back.',
+      'dark-as-designed':
+        'It switched itself off in good order for want of charge; the sun brings it back, and it is not due yet.',
       overdue: 'It was dark as designed and should be back by now.',
       'silent-unexplained': 'It stopped speaking, and its charge does not explain it.',
       'link-down':
         'What is between it and here is down: its neighbours on the same link are quiet too.',
       'off-for-work': 'Somebody said they are working on it.',
-      'not-yet-proved': 'It was set up and has not shown everything a good node shows.',
+      'not-yet-proved':
+        'It was set up, and has not shown yet what a good node shows: a first message, charge, a right clock, signal, sensors.',
       retired: 'It is no longer in service.',
     } satisfies Record<NodeState, string>,
   },
 
   words: {
     title: 'Words',
+    more: 'All words',
     list: [
       ['site', 'a place: position, horizon, access, hazards, people'],
       ['node', 'the computer at a site that publishes'],

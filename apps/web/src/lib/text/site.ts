@@ -64,7 +64,8 @@ export const siteText = {
       `dark within 14 days: ${before} now, ${after} then`,
     askThrift: (until: string) => `Ask for thrift until ${until}`,
     thriftMeans: (log: string, publish: string) =>
-      `It would log every ${log} and publish every ${publish}, then go back by itself.`,
+      `Thrift is less logging to save energy: it would log every ${log} and publish every ${publish}, then go back by itself.`,
+    words: 'All words',
     asked: 'Asked. It takes effect when the node says so.',
     notAsked: 'That was not sent. Try again.',
   },
