@@ -108,8 +108,11 @@ export function createPipeline(deps: PipelineDeps) {
       events,
       diagnoses: { silence: signs.silence ?? null, ...(signs.power && { power: signs.power }) },
       yields: signs.yields,
-      nextCheckAtMs:
-        memory.length === 0 ? nextCheckAtMs : Math.min(nextCheckAtMs, nowMs + DELAY_LOOK_MS),
+      nextCheckAtMs: Math.min(
+        nextCheckAtMs,
+        signs.lookAgainAtMs ?? Infinity,
+        memory.length === 0 ? Infinity : nowMs + DELAY_LOOK_MS,
+      ),
       nowMs,
     }); //                                                                state, outlook, alerts and the word to the page: one transaction
   }

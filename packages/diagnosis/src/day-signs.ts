@@ -37,13 +37,17 @@ export interface DaySigns {
 export const solarDayNumber = (atMs: number, longitudeDeg: number): number =>
   Math.floor((atMs + (longitudeDeg / 15) * HOUR_MS) / DAY_MS);
 
-/** A daylight hour is one in which a tenth of the brightest hour of the record could come in. */
 const DAYLIGHT_SHARE = 0.1;
+/** A daylight hour is one in which a tenth of the brightest hour of the record could come in. */
+export const isDaylight = (expectedW: number, brightestW: number): boolean =>
+  expectedW > 0 && expectedW >= DAYLIGHT_SHARE * brightestW;
+
 /** From here the charger may hold back (project choice). */
 const OPEN_BELOW_RATIO = 0.9;
-const THERE_V = 3;
+/** A panel that gives less is parted from its gauge, or it is night. */
+export const THERE_V = 3;
 /** Less than this of the cloudless harvest is nothing: an overcast noon still gives a twentieth. */
-const NOTHING = 0.012;
+export const NOTHING = 0.012;
 
 /** Days in order; days without any daylight hour heard are absent. */
 export function readDays(hours: PowerHours): readonly DaySigns[] {
@@ -58,8 +62,7 @@ export function readDays(hours: PowerHours): readonly DaySigns[] {
   }
   return [...byDay].flatMap(([day, indices]) => {
     const signs = readDay(hours, {
-      ...{ day, indices, snowMm },
-      daylightW: brightestW * DAYLIGHT_SHARE,
+      ...{ day, indices, snowMm, brightestW },
     });
     return signs === undefined ? [] : [signs];
   });
@@ -69,12 +72,12 @@ interface DayHours {
   readonly day: number;
   readonly indices: readonly number[];
   readonly snowMm: readonly (number | null)[];
-  readonly daylightW: number;
+  readonly brightestW: number;
 }
 
 function readDay(
   hours: PowerHours,
-  { day, indices, snowMm, daylightW }: DayHours,
+  { day, indices, snowMm, brightestW }: DayHours,
 ): DaySigns | undefined {
   const [lowC, highC] = hours.chargeLimitsC;
   const sums = { openExpectedWh: 0, openGotWh: 0, wholeWh: 0, got: 0, gotAt: 0, expectedAt: 0 };
@@ -87,7 +90,7 @@ function readDay(
     sums.wholeWh += expectedW;
     const panelW = hours.panelW[i] ?? null;
     if (panelW !== null || hours.loadW[i] != null || hours.chargeRatio[i] != null) counts.heard++;
-    if (expectedW < daylightW || expectedW === 0) continue;
+    if (!isDaylight(expectedW, brightestW)) continue;
     lit.push(i);
     const panelV = hours.panelV[i] ?? null;
     if (panelV !== null) {

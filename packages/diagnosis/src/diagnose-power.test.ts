@@ -317,4 +317,53 @@ describe('what the drill of the simulated fleet showed', () => {
     );
     expect(firstOf({ ...thawed, peerYield })).toBe('nothing-wrong');
   });
+
+  describe('a plug that fails in the morning, under a dull sky, with no weather known', () => {
+    const noon = (DAYS - 1) * 24 + 13;
+    /** Up to one in the afternoon of the last day, on which the panel's voltage is away from `goneFrom` on. */
+    const morning = (seed: number, goneFrom: number, gives = 0): PowerHours => {
+      const dull = trace(seed, (h) => {
+        if (h.day >= DAYS - 4) h.panelW *= 0.08;
+        if (h.day === DAYS - 1 && h.hour >= goneFrom) {
+          h.panelV = 0.1;
+          h.panelW *= gives;
+        }
+      });
+      const unknown = new Array<null>(noon).fill(null);
+      const upToNow = <T>(series: readonly T[]) => series.slice(0, noon);
+      return {
+        ...dull,
+        panelW: upToNow(dull.panelW),
+        panelV: upToNow(dull.panelV),
+        loadW: upToNow(dull.loadW),
+        chargeRatio: upToNow(dull.chargeRatio),
+        batteryC: upToNow(dull.batteryC),
+        boxRhPercent: upToNow(dull.boxRhPercent),
+        expectedW: upToNow(dull.expectedW),
+        sunAzimuthDeg: upToNow(dull.sunAzimuthDeg),
+        airC: unknown,
+        rainMm: unknown,
+        peerYield: new Map(
+          [...(dull.peerYield ?? [])].map(([day, share], i) => [
+            day,
+            i >= DAYS - 4 ? share * 0.08 : share,
+          ]),
+        ),
+      };
+    };
+    const atNoon = (hours: PowerHours) =>
+      diagnosePower(readPowerSigns(hours, { nowMs: startMs + noon * HOUR_MS, site, node }))
+        .causes[0]!;
+
+    it.each([1, 2, 3])('is found out on the same day, seed %i', (seed) => {
+      const first = atNoon(morning(seed, 8));
+      expect(first.cause).toBe('connector');
+      expect(first.evidenceFor.join()).toContain('gone for the last 5 bright hours');
+    });
+
+    it.each([1, 2, 3])('is not blamed for two hours, nor for a gauge, seed %i', (seed) => {
+      expect(atNoon(morning(seed, 11)).cause).not.toBe('connector');
+      expect(atNoon(morning(seed, 8, 1)).cause).not.toBe('connector');
+    });
+  });
 });

@@ -3,6 +3,7 @@ import { readDays, solarDayNumber, type DaySigns } from './day-signs.ts';
 import { given } from './given.ts';
 import type { PowerHours } from './power-hours.ts';
 import type { PowerSeen } from './seen-of-power.ts';
+import { voltageGoneHours } from './voltage-gone.ts';
 import { afternoonGain, findShadeNotch } from './shade-notch.ts';
 
 const RECENT_DAYS = 3;
@@ -53,6 +54,7 @@ export function readPowerSigns(
   return {
     ...about,
     days,
+    ...given('voltageGoneHours', voltageGoneHours(hours)),
     ...given('recentYield', recent),
     ...given('usualYield', usual),
     ...given('yieldChange', share(recent, usual)),

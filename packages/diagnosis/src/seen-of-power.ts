@@ -9,6 +9,8 @@ export interface PowerSeen {
   readonly node: FieldNode;
   /** Oldest first, today's unfinished day left out. */
   readonly days: readonly DaySigns[];
+  /** Daylight hours for which the panel's voltage has been away, up to now; undefined while it is there (see `voltageGoneHours`). */
+  readonly voltageGoneHours?: number;
   /** Median over the last three judged days (of five), and over the 14 before them: own yield against the other sites' (or the sky). */
   readonly recentYield?: number;
   readonly usualYield?: number;

@@ -10,7 +10,7 @@ const nowMs = Date.UTC(2026, 5, 25, 20);
 let store: Store;
 beforeAll(() => openTestStore((opened) => ({ store } = opened)));
 
-it('looks at the weeks of a node again as soon as more of its past has come', async () => {
+it('looks at the weeks of a node again soon after more of its past has come, and not at every packet', async () => {
   const node = await createTestNode(store, 'late-teller', nowMs - 40 * DAY_MS);
   let clockMs = nowMs;
   const pipeline = createTestPipeline(store, () => clockMs);
@@ -42,4 +42,12 @@ it('looks at the weeks of a node again as soon as more of its past has come', as
   await tell(midnightMs - 10 * DAY_MS, midnightMs);
   // Ten days more, by what was told: of each a yield.
   expect((await daysKnown()) - early).toBe(10);
+
+  // At once it is too soon: a node that sends its past for minutes would hold up the others …
+  await tell(midnightMs - 30 * DAY_MS, midnightMs - 20 * DAY_MS);
+  expect((await daysKnown()) - early).toBe(10);
+  // … but it is not forgotten, though nothing more is told.
+  clockMs += MINUTE_MS;
+  expect(await pipeline.sweep()).toEqual([]);
+  expect((await daysKnown()) - early).toBe(20);
 });

@@ -22,15 +22,21 @@ export interface NodeSigns {
   readonly housekeeping: HousekeepingFigures;
   readonly yields: readonly YieldDay[];
   readonly brightHoursOverdue?: number;
+  /** More of its past has come than these signs have seen: they are to be read again then. */
+  readonly lookAgainAtMs?: number;
 }
 
 /** Weeks of hours are read so often: nothing in them moves faster. */
 const POWER_EVERY_MS = 20 * MINUTE_MS;
 const HOUSEKEEPING_EVERY_MS = 5 * MINUTE_MS;
+/** A node that sends its past does so for minutes on end: reading weeks at each packet would hold up everybody's live readings. */
+const REWRITTEN_EVERY_MS = MINUTE_MS;
 
 interface Known<T> {
   readonly atMs: number;
   readonly value: T;
+  /** Its past has been added to since. */
+  readonly isStale: boolean;
 }
 
 /**
@@ -55,14 +61,29 @@ export function createSignReader(store: Store) {
     },
   ): Promise<T> {
     const before = known.get(facts.node.id);
+    const isStale = isRewritten || before?.isStale === true;
     const ageMs = facts.nowMs - (before?.atMs ?? -Infinity);
-    if (before !== undefined && !isRewritten && ageMs >= 0 && ageMs < everyMs) return before.value;
+    const lastsMs = isStale ? Math.min(everyMs, REWRITTEN_EVERY_MS) : everyMs;
+    if (before !== undefined && ageMs >= 0 && ageMs < lastsMs) {
+      known.set(facts.node.id, { ...before, isStale });
+      return before.value;
+    }
     const value = await read();
-    known.set(facts.node.id, { atMs: facts.nowMs, value });
+    known.set(facts.node.id, { atMs: facts.nowMs, value, isStale: false });
     return value;
   }
 
-  /** @param isRewritten  readings of its past have come since: what was seen in the weeks before is seen again */
+  /** When what is remembered of the node is to be read again because its past has been added to. */
+  function lookAgainAt({ node }: NodeSituation): number | undefined {
+    const stale = [powerOf.get(node.id), housekeepingOf.get(node.id)].filter(
+      (known) => known?.isStale === true,
+    );
+    return stale.length === 0
+      ? undefined
+      : Math.min(...stale.map((known) => known!.atMs)) + REWRITTEN_EVERY_MS;
+  }
+
+  /** @param isRewritten  readings of its past have come since: what was seen in the weeks before is seen again, soon */
   return async (facts: NodeSituation, isRewritten: boolean): Promise<NodeSigns> => {
     const seen = await remembered(powerOf, facts, {
       everyMs: POWER_EVERY_MS,
@@ -81,8 +102,10 @@ export function createSignReader(store: Store) {
         ? diagnoseSilence(await readSilence(store, facts, { housekeeping, power: seen?.power }))
         : undefined;
     const windowEndMs = facts.firstWindow?.p90Ms;
+    const lookAgainAtMs = lookAgainAt(facts);
     return {
       housekeeping,
+      ...(lookAgainAtMs === undefined ? {} : { lookAgainAtMs }),
       yields: seen?.yields ?? [],
       ...(seen === undefined
         ? {}

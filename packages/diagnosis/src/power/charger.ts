@@ -1,5 +1,6 @@
 import type { PowerSeen } from '../seen-of-power.ts';
 import type { Cause } from '../weigh-causes.ts';
+import { sayGone } from './connector.ts';
 import { recentMean } from './recent-days.ts';
 
 /** The charger takes nothing although the panel offers and the battery could. */
@@ -26,6 +27,8 @@ export const charger: Cause<PowerSeen> = {
     if (seen.snowLikely === true)
       evidence.push({ weight: -2.5, says: 'Snow is likely and would look alike' });
     else if (seen.snowLikely === false) evidence.push({ weight: 1, says: 'No snow is likely' });
+    if (seen.voltageGoneHours !== undefined)
+      evidence.push({ weight: -4, says: sayGone(seen.voltageGoneHours) });
     return evidence;
   },
   settledBy: 'a meter: panel voltage at the charger’s input, no current at its output',

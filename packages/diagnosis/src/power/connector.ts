@@ -8,12 +8,17 @@ export const daysWithoutVoltage = ({ days }: PowerSeen): number =>
   days.slice(-5).filter(({ voltageShare }) => voltageShare !== undefined && voltageShare < 0.93)
     .length;
 
+export const sayGone = (hours: number): string =>
+  `The panel’s voltage has been gone for the last ${hours} bright hours, up to now`;
+
 /** The panel is parted from the charger, wholly or with every gust. */
 export const connector: Cause<PowerSeen> = {
   cause: 'connector',
   name: 'panel connector failed',
   commonness: 0.8,
   weigh(seen) {
+    if (seen.voltageGoneHours !== undefined)
+      return [{ weight: 6, says: sayGone(seen.voltageGoneHours) }];
     const power = recentMean(seen, ({ powerShare }) => powerShare, 2);
     if (power === undefined) return undefined;
     const gone = daysWithoutVoltage(seen);

@@ -1,7 +1,7 @@
 import { sayPercent } from '@duskline/domain';
 import type { PowerSeen } from '../seen-of-power.ts';
 import type { Cause } from '../weigh-causes.ts';
-import { daysWithoutVoltage } from './connector.ts';
+import { daysWithoutVoltage, sayGone } from './connector.ts';
 import { recentMean, sayChange } from './recent-days.ts';
 
 /** Harvest and load are as ever: what is seen is weather and season. */
@@ -49,6 +49,8 @@ export const nothingWrong: Cause<PowerSeen> = {
         weight: 1,
         says: `The other sites had only ${sayPercent(peerYield)} of a cloudless harvest`,
       });
+    if (seen.voltageGoneHours !== undefined)
+      evidence.push({ weight: -4, says: sayGone(seen.voltageGoneHours) });
     return evidence;
   },
   settledBy: 'the next bright days',

@@ -1,6 +1,7 @@
 import { sayPercent } from '@duskline/domain';
 import type { PowerSeen } from '../seen-of-power.ts';
 import type { Cause } from '../weigh-causes.ts';
+import { sayGone } from './connector.ts';
 import { recentMean } from './recent-days.ts';
 
 /** Snow lies on the panel: voltage is there, power is not, and the others have it too. */
@@ -45,6 +46,8 @@ export const snow: Cause<PowerSeen> = {
     );
     if (peerYield !== undefined && peerYield < 0.12)
       evidence.push({ weight: 1, says: 'The other sites fare alike' });
+    if (seen.voltageGoneHours !== undefined)
+      evidence.push({ weight: -4, says: sayGone(seen.voltageGoneHours) });
     return evidence;
   },
   settledBy: 'thaw, or the snow sliding off; never climb for it',

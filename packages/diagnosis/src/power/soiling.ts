@@ -1,6 +1,7 @@
 import { sayPercent } from '@duskline/domain';
 import type { PowerSeen } from '../seen-of-power.ts';
 import type { Cause } from '../weigh-causes.ts';
+import { sayGone } from './connector.ts';
 import { recentMean, sayChange } from './recent-days.ts';
 
 /** Dust, pollen, lime or moss: less by the same share all day, slowly. */
@@ -42,6 +43,8 @@ export const soiling: Cause<PowerSeen> = {
     const blocked = recentMean(seen, (day) => day.coldHours + day.hotHours);
     if (blocked !== undefined && blocked >= 2)
       evidence.push({ weight: -1.5, says: 'Much of its loss is charging blocked by temperature' });
+    if (seen.voltageGoneHours !== undefined)
+      evidence.push({ weight: -4, says: sayGone(seen.voltageGoneHours) });
     return evidence;
   },
   settledBy: 'a jump up after rain of 6 mm, or after cleaning',
