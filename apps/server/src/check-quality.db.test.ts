@@ -1,7 +1,7 @@
 import { DAY_MS, HOUR_MS, MINUTE_MS, type FieldNode, type LimitOverrides } from '@duskline/domain';
-import { openStore, type NewPart, type Store } from '@duskline/store';
-import { createTestDatabase, type TestDatabase } from '@duskline/test-harness';
-import { afterAll, beforeAll, expect, it } from 'vitest';
+import type { NewPart, Store } from '@duskline/store';
+import { openTestStore } from '@duskline/test-harness';
+import { beforeAll, expect, it } from 'vitest';
 import { prepareQualityCheck } from './check-quality.ts';
 import { createTestNode } from './testing-node.ts';
 
@@ -11,16 +11,8 @@ import { createTestNode } from './testing-node.ts';
  */
 const startMs = Date.UTC(2026, 5, 10);
 const swappedMs = startMs + 6 * HOUR_MS + 30 * MINUTE_MS;
-let database: TestDatabase;
 let store: Store;
-beforeAll(async () => {
-  database = await createTestDatabase();
-  store = await openStore({ url: database.url });
-});
-afterAll(async () => {
-  await store.close();
-  await database.drop();
-});
+beforeAll(() => openTestStore((opened) => ({ store } = opened)));
 
 const thermometer = (node: FieldNode, serial: string, fittedAtMs: number): NewPart => ({
   siteId: node.siteId,

@@ -1,73 +1,25 @@
-import { hashSecret } from '@duskline/broker';
-import {
-  DAY_MS,
-  HOUR_MS,
-  MINUTE_MS,
-  parseNodeName,
-  type FieldNode,
-  type NodeName,
-  type SiteId,
-} from '@duskline/domain';
-import { openStore, type Store } from '@duskline/store';
-import { createTestDatabase, type TestDatabase } from '@duskline/test-harness';
-import { encodeMessage, topicFor } from '@duskline/wire';
-import { afterAll, beforeAll, describe, expect, it } from 'vitest';
+import { DAY_MS, HOUR_MS, type FieldNode } from '@duskline/domain';
+import type { Store } from '@duskline/store';
+import { openTestStore } from '@duskline/test-harness';
+import { beforeAll, describe, expect, it } from 'vitest';
 import { forecastFrom } from './forecast-at.ts';
 import { gradeOutlooks } from './grade-outlooks.ts';
 import { keptInputs } from './kept-inputs.ts';
 import { issueHindcasts } from './issue-hindcasts.ts';
-import { createPipeline } from './pipeline.ts';
+import { createTestNode } from './testing-node.ts';
+import { createTestPipeline, tellHalfHours } from './testing-pipeline.ts';
 import { readScore } from './score-desk.ts';
 
 const nowMs = Date.UTC(2026, 10, 25, 12);
 const DAYS = 50;
-let database: TestDatabase;
 let store: Store;
-beforeAll(async () => {
-  database = await createTestDatabase();
-  store = await openStore({ url: database.url });
-});
-afterAll(async () => {
-  await store.close();
-  await database.drop();
-});
+beforeAll(() => openTestStore((opened) => ({ store } = opened)));
 
-const pipeline = () =>
-  createPipeline({
-    store,
-    clock: { now: () => nowMs },
-    sendAck: () => undefined,
-    onNews: () => undefined,
-  });
+const pipeline = () => createTestPipeline(store, () => nowMs);
 const noPause = () => Promise.resolve();
 
-async function makeNode(name: string): Promise<FieldNode> {
-  const site = await store.sites.create({
-    id: name as SiteId,
-    name,
-    position: { latitudeDeg: 54.9, longitudeDeg: -2.9, elevationM: 120 },
-    timeZone: 'Europe/London',
-    access: '',
-    hazards: '',
-  });
-  return await store.nodes.create(
-    {
-      name: parseNodeName(name) as NodeName,
-      siteId: site.id,
-      commissionedAtMs: nowMs - DAYS * DAY_MS,
-      power: {
-        panel: { ratedW: 20, tiltDeg: 68, azimuthDeg: 180 },
-        battery: { chemistry: 'lifepo4', ratedWh: 150, seriesCells: 4 },
-        charger: 'mppt',
-        shutDownRatio: 0.1,
-        restartRatio: 0.5,
-        offStateDrawW: 0.1,
-        usualGapS: 1800,
-      },
-    },
-    hashSecret('only in tests'),
-  );
-}
+const makeNode = (name: string) =>
+  createTestNode(store, name, nowMs - DAYS * DAY_MS, { usualGapS: 1800 });
 
 /** Fifty days, half-hourly: charge falls from 80 % until it stops on day 30 at 10 %, is away for five days, comes back at 50 %. */
 const STOP_MS = nowMs - 20 * DAY_MS;
@@ -78,34 +30,8 @@ function chargeAt(atMs: number): number | undefined {
   return 0.5;
 }
 
-async function tellPast(node: FieldNode): Promise<void> {
-  const { receive, idle } = pipeline();
-  let seq = 0;
-  for (let fromMs = nowMs - DAYS * DAY_MS; fromMs < nowMs; fromMs += DAY_MS) {
-    seq += 1;
-    const samples = Array.from({ length: 48 }, (_, i) => {
-      const observedAtMs = fromMs + (i + 1) * 30 * MINUTE_MS;
-      const hour = (observedAtMs / HOUR_MS) % 24;
-      const charge = chargeAt(observedAtMs);
-      return charge === undefined
-        ? []
-        : [
-            {
-              observedAtMs,
-              metrics: ['batt_temp', 'charge', 'load_w', 'panel_w'] as const,
-              values: [8, charge * 100, 1, hour > 9 && hour < 15 ? 3 : 0],
-            },
-          ];
-    }).flat();
-    if (samples.length === 0) continue;
-    await receive({
-      topic: topicFor(node.name, 'backlog'),
-      payload: encodeMessage({ node: node.name, place: { boot: 1, seq }, samples }),
-      receivedAtMs: nowMs,
-    });
-  }
-  await idle();
-}
+const tellPast = (node: FieldNode) =>
+  tellHalfHours(pipeline(), node, { days: DAYS, untilMs: nowMs }, chargeAt);
 
 describe('a fleet that brings its past along', () => {
   let node: FieldNode;

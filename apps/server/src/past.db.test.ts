@@ -1,18 +1,10 @@
-import { hashSecret } from '@duskline/broker';
-import {
-  DAY_MS,
-  HOUR_MS,
-  MINUTE_MS,
-  parseNodeName,
-  type FieldNode,
-  type NodeName,
-  type SiteId,
-} from '@duskline/domain';
-import { openStore, type Store } from '@duskline/store';
-import { createTestDatabase, type TestDatabase } from '@duskline/test-harness';
+import { DAY_MS, HOUR_MS, MINUTE_MS, type FieldNode } from '@duskline/domain';
+import type { Store } from '@duskline/store';
+import { openTestStore } from '@duskline/test-harness';
 import { encodeMessage, topicFor } from '@duskline/wire';
-import { afterAll, beforeAll, describe, expect, it } from 'vitest';
-import { createPipeline } from './pipeline.ts';
+import { beforeAll, describe, expect, it } from 'vitest';
+import { createTestNode } from './testing-node.ts';
+import { createTestPipeline } from './testing-pipeline.ts';
 
 const startMs = Date.UTC(2026, 10, 25, 12);
 /** Half-hourly readings of the twelve days before: hours since the first in which the node was silent, and why. */
@@ -25,45 +17,11 @@ const silences = [
   { from: 180, to: 190, chargePct: 65, uptimeS: 200 * 3600, state: 'link-down' },
 ] as const;
 
-let database: TestDatabase;
 let store: Store;
 let nowMs = startMs;
-beforeAll(async () => {
-  database = await createTestDatabase();
-  store = await openStore({ url: database.url });
-});
-afterAll(async () => {
-  await store.close();
-  await database.drop();
-});
+beforeAll(() => openTestStore((opened) => ({ store } = opened)));
 
-async function makeNode(name: string): Promise<FieldNode> {
-  const site = await store.sites.create({
-    id: name as SiteId,
-    name,
-    position: { latitudeDeg: 54.9, longitudeDeg: -2.9, elevationM: 120 },
-    timeZone: 'Europe/London',
-    access: '',
-    hazards: '',
-  });
-  return await store.nodes.create(
-    {
-      name: parseNodeName(name) as NodeName,
-      siteId: site.id,
-      commissionedAtMs: firstMs,
-      power: {
-        panel: { ratedW: 20, tiltDeg: 68, azimuthDeg: 180 },
-        battery: { chemistry: 'lifepo4', ratedWh: 150, seriesCells: 4 },
-        charger: 'mppt',
-        shutDownRatio: 0.1,
-        restartRatio: 0.5,
-        offStateDrawW: 0.1,
-        usualGapS: 1800,
-      },
-    },
-    hashSecret('only in tests'),
-  );
-}
+const makeNode = (name: string) => createTestNode(store, name, firstMs, { usualGapS: 1800 });
 
 function pastSamples() {
   const samples = [];
@@ -103,12 +61,7 @@ const tell = async (
   }[],
   seq: number,
 ) => {
-  const { receive, idle, advance } = createPipeline({
-    store,
-    clock: { now: () => nowMs },
-    sendAck: () => undefined,
-    onNews: () => undefined,
-  });
+  const { receive, idle, advance } = createTestPipeline(store, () => nowMs);
   await receive({
     topic: topicFor(node.name, lane),
     payload: encodeMessage({ node: node.name, place: { boot: 1, seq }, samples }),
@@ -181,12 +134,7 @@ describe('the past of a node', () => {
     nowMs = startMs;
     const node = await makeNode('link-was-down');
     await tell(node, 'live', [live(nowMs)], 1);
-    const { advance } = createPipeline({
-      store,
-      clock: { now: () => nowMs },
-      sendAck: () => undefined,
-      onNews: () => undefined,
-    });
+    const { advance } = createTestPipeline(store, () => nowMs);
     nowMs += 6 * HOUR_MS;
     await advance(node.id);
     // Nor is any other node heard.

@@ -1,98 +1,37 @@
-import { hashSecret } from '@duskline/broker';
 import {
   DAY_MS,
   HOUR_MS,
   MINUTE_MS,
-  parseNodeName,
   type FieldNode,
   type MessagePlace,
   type NodeName,
-  type SiteId,
 } from '@duskline/domain';
-import { openStore, type Store } from '@duskline/store';
-import { createTestDatabase, type TestDatabase } from '@duskline/test-harness';
+import type { Store } from '@duskline/store';
+import { openTestStore } from '@duskline/test-harness';
 import { encodeFarewell, encodeMessage, topicFor } from '@duskline/wire';
-import { afterAll, beforeAll, describe, expect, it } from 'vitest';
-import { createPipeline } from './pipeline.ts';
+import { beforeAll, describe, expect, it } from 'vitest';
+import { createTestNode } from './testing-node.ts';
+import { createTestPipeline, tellHalfHours } from './testing-pipeline.ts';
 
 /** Late November: a node that draws 24 Wh a day under a 20 W panel must watch its charge. */
 const startMs = Date.UTC(2026, 10, 25, 12);
-let database: TestDatabase;
 let store: Store;
 let nowMs = startMs;
 const acks: (readonly [NodeName, MessagePlace])[] = [];
-beforeAll(async () => {
-  database = await createTestDatabase();
-  store = await openStore({ url: database.url });
-});
-afterAll(async () => {
-  await store.close();
-  await database.drop();
-});
+beforeAll(() => openTestStore((opened) => ({ store } = opened)));
 
 const pipelineOf = () =>
-  createPipeline({
+  createTestPipeline(
     store,
-    clock: { now: () => nowMs },
-    sendAck: (node, place) => acks.push([node, place]),
-    onNews: () => undefined,
-  });
-
-async function makeNode(name: string): Promise<FieldNode> {
-  const site = await store.sites.create({
-    id: name as SiteId,
-    name,
-    position: { latitudeDeg: 54.9, longitudeDeg: -2.9, elevationM: 120 },
-    timeZone: 'Europe/London',
-    access: '',
-    hazards: '',
-  });
-  return await store.nodes.create(
-    {
-      name: parseNodeName(name) as NodeName,
-      siteId: site.id,
-      commissionedAtMs: nowMs,
-      power: {
-        panel: { ratedW: 20, tiltDeg: 68, azimuthDeg: 180 },
-        battery: { chemistry: 'lifepo4', ratedWh: 150, seriesCells: 4 },
-        charger: 'mppt',
-        shutDownRatio: 0.1,
-        restartRatio: 0.5,
-        offStateDrawW: 0.1,
-        usualGapS: 1800,
-      },
-    },
-    hashSecret('only in tests'),
+    () => nowMs,
+    (node, place) => acks.push([node, place]),
   );
-}
 
-/** Half-hourly readings from ten days back up to `untilMs`: sun around noon, a steady load, the charge as told. */
-async function tellPast(
-  node: FieldNode,
-  untilMs: number,
-  chargeAt: (atMs: number) => number,
-): Promise<void> {
-  const { receive, idle } = pipelineOf();
-  let seq = 0;
-  for (let fromMs = untilMs - 10 * DAY_MS; fromMs < untilMs; fromMs += DAY_MS) {
-    seq += 1;
-    const samples = Array.from({ length: 48 }, (_, i) => {
-      const observedAtMs = fromMs + (i + 1) * 30 * MINUTE_MS;
-      const hour = (observedAtMs / HOUR_MS) % 24;
-      return {
-        observedAtMs,
-        metrics: ['batt_temp', 'charge', 'load_w', 'panel_w'] as const,
-        values: [8, chargeAt(observedAtMs) * 100, 1, hour > 9 && hour < 15 ? 3 : 0],
-      };
-    });
-    await receive({
-      topic: topicFor(node.name, 'backlog'),
-      payload: encodeMessage({ node: node.name, place: { boot: 1, seq }, samples }),
-      receivedAtMs: nowMs,
-    });
-  }
-  await idle();
-}
+const makeNode = (name: string) => createTestNode(store, name, nowMs, { usualGapS: 1800 });
+
+/** Of the ten days before `untilMs`. */
+const tellPast = (node: FieldNode, untilMs: number, chargeAt: (atMs: number) => number) =>
+  tellHalfHours(pipelineOf(), node, { days: 10, untilMs, receivedAtMs: nowMs }, chargeAt);
 const viewOf = async (node: FieldNode) => {
   const view = await store.views.ofNode(node.id);
   if (view === undefined) throw new Error('the node has no view');

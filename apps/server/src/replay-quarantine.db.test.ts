@@ -1,73 +1,28 @@
-import { hashSecret } from '@duskline/broker';
-import {
-  parseNodeName,
-  type MessagePlace,
-  type NodeId,
-  type NodeName,
-  type SiteId,
-} from '@duskline/domain';
-import { openStore, type Store } from '@duskline/store';
-import { createTestDatabase, type TestDatabase } from '@duskline/test-harness';
+import { parseNodeName, type MessagePlace, type NodeId, type NodeName } from '@duskline/domain';
+import type { Store } from '@duskline/store';
+import { openTestStore } from '@duskline/test-harness';
 import { topicFor } from '@duskline/wire';
-import { afterAll, beforeAll, beforeEach, describe, expect, it } from 'vitest';
-import { createPipeline } from './pipeline.ts';
+import { beforeAll, beforeEach, describe, expect, it } from 'vitest';
+import { createTestNode } from './testing-node.ts';
+import { createTestPipeline } from './testing-pipeline.ts';
 import { createQuarantineReplay } from './replay-quarantine.ts';
 
 // Messages through the real pipeline into the real quarantine, and out of it again.
 
 const startMs = Date.UTC(2026, 10, 25, 12);
-let database: TestDatabase;
 let store: Store;
 let acks: (readonly [NodeName, MessagePlace])[];
-beforeAll(async () => {
-  database = await createTestDatabase();
-  store = await openStore({ url: database.url });
-});
-afterAll(async () => {
-  await store.close();
-  await database.drop();
-});
+beforeAll(() => openTestStore((opened) => ({ store } = opened)));
 beforeEach(() => (acks = []));
 
 const sendAck = (node: NodeName, place: MessagePlace) => void acks.push([node, place]);
 const nameOf = (text: string) => parseNodeName(text) as NodeName;
 
-async function makeNode(name: string): Promise<NodeId> {
-  const site = await store.sites.create({
-    id: name as SiteId,
-    name,
-    position: { latitudeDeg: 54.9, longitudeDeg: -2.9, elevationM: 120 },
-    timeZone: 'Europe/London',
-    access: '',
-    hazards: '',
-  });
-  const node = await store.nodes.create(
-    {
-      name: nameOf(name),
-      siteId: site.id,
-      commissionedAtMs: startMs,
-      power: {
-        panel: { ratedW: 20, tiltDeg: 68, azimuthDeg: 180 },
-        battery: { chemistry: 'lifepo4', ratedWh: 150, seriesCells: 4 },
-        charger: 'mppt',
-        shutDownRatio: 0.1,
-        restartRatio: 0.5,
-        offStateDrawW: 0.1,
-        usualGapS: 1800,
-      },
-    },
-    hashSecret('only in tests'),
-  );
-  return node.id;
-}
+const makeNode = async (name: string): Promise<NodeId> =>
+  (await createTestNode(store, name, startMs, { usualGapS: 1800 })).id;
 
 async function send(name: string, payload: string | Uint8Array, receivedAtMs = startMs) {
-  const { receive, idle } = createPipeline({
-    store,
-    clock: { now: () => receivedAtMs },
-    sendAck,
-    onNews: () => undefined,
-  });
+  const { receive, idle } = createTestPipeline(store, () => receivedAtMs, sendAck);
   const bytes = typeof payload === 'string' ? Buffer.from(payload) : payload;
   await receive({ topic: topicFor(nameOf(name), 'live'), payload: bytes, receivedAtMs });
   await idle();

@@ -1,9 +1,9 @@
 import { DAY_MS, type AccountId, type NodeName, type SettingsRequest } from '@duskline/domain';
-import { openStore, type Store } from '@duskline/store';
-import { createTestDatabase, type TestDatabase } from '@duskline/test-harness';
+import type { Store } from '@duskline/store';
+import { openTestStore } from '@duskline/test-harness';
 import { encodeSettingsInForce, topicFor } from '@duskline/wire';
-import { afterAll, beforeAll, describe, expect, it } from 'vitest';
-import { createPipeline } from './pipeline.ts';
+import { beforeAll, describe, expect, it } from 'vitest';
+import { createTestPipeline } from './testing-pipeline.ts';
 import { createSettingsDesk, sayRequest, sendSettingsAgain } from './settings-desk.ts';
 import { createTestNode } from './testing-node.ts';
 
@@ -14,16 +14,8 @@ const ada = {
   name: 'Ada',
   role: 'builder',
 } as const;
-let database: TestDatabase;
 let store: Store;
-beforeAll(async () => {
-  database = await createTestDatabase();
-  store = await openStore({ url: database.url });
-});
-afterAll(async () => {
-  await store.close();
-  await database.drop();
-});
+beforeAll(() => openTestStore((opened) => ({ store } = opened)));
 
 const makeNode = (name: string) => createTestNode(store, name, nowMs - DAY_MS);
 
@@ -45,12 +37,7 @@ describe('thrift, from the request to the node’s word', () => {
       requests: [{ request, askedAtMs: nowMs, askedBy: 'Ada' }],
     });
 
-    const pipeline = createPipeline({
-      store,
-      clock: { now: () => nowMs },
-      sendAck: () => undefined,
-      onNews: () => undefined,
-    });
+    const pipeline = createTestPipeline(store, () => nowMs);
     const saidAtMs = nowMs + 5000;
     const packet = {
       topic: topicFor(node.name, 'state'),

@@ -1,11 +1,12 @@
 import type { FieldNode, NodeName, SiteId } from '@duskline/domain';
 import type { Store } from '@duskline/store';
 
-/** A site and its node, of one name, for tests on a database: 20 W of panel, 150 Wh of LiFePO4, a reading every five minutes. */
+/** A site and its node, of one name, for tests on a database: 20 W of panel, 150 Wh of LiFePO4, a reading every five minutes unless said. */
 export async function createTestNode(
   store: Store,
   name: string,
   commissionedAtMs: number,
+  { usualGapS = 300 }: { readonly usualGapS?: number } = {},
 ): Promise<FieldNode> {
   await store.sites.create({
     id: name as SiteId,
@@ -27,7 +28,7 @@ export async function createTestNode(
         shutDownRatio: 0.1,
         restartRatio: 0.5,
         offStateDrawW: 0.1,
-        usualGapS: 300,
+        usualGapS,
       },
     },
     new Uint8Array(32),

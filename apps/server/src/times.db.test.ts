@@ -1,68 +1,21 @@
-import { hashSecret } from '@duskline/broker';
-import {
-  DAY_MS,
-  HOUR_MS,
-  MINUTE_MS,
-  parseNodeName,
-  type FieldNode,
-  type NodeName,
-  type SiteId,
-} from '@duskline/domain';
-import { openStore, type Store } from '@duskline/store';
-import { createTestDatabase, type TestDatabase } from '@duskline/test-harness';
+import { DAY_MS, HOUR_MS, MINUTE_MS, type FieldNode } from '@duskline/domain';
+import type { Store } from '@duskline/store';
+import { openTestStore } from '@duskline/test-harness';
 import { encodeMessage, topicFor } from '@duskline/wire';
-import { afterAll, beforeAll, describe, expect, it } from 'vitest';
-import { createPipeline } from './pipeline.ts';
+import { beforeAll, describe, expect, it } from 'vitest';
+import { createTestNode } from './testing-node.ts';
+import { createTestPipeline } from './testing-pipeline.ts';
 
 /** The hour in which summer time ends in Europe, 2026: 01:00 UTC on 25 October. */
 const startMs = Date.UTC(2026, 9, 25, 3);
-let database: TestDatabase;
 let store: Store;
 let nowMs = startMs;
-beforeAll(async () => {
-  database = await createTestDatabase();
-  store = await openStore({ url: database.url });
-});
-afterAll(async () => {
-  await store.close();
-  await database.drop();
-});
+beforeAll(() => openTestStore((opened) => ({ store } = opened)));
 
-const pipelineOf = () =>
-  createPipeline({
-    store,
-    clock: { now: () => nowMs },
-    sendAck: () => undefined,
-    onNews: () => undefined,
-  });
+const pipelineOf = () => createTestPipeline(store, () => nowMs);
 
-async function makeNode(name: string): Promise<FieldNode> {
-  const site = await store.sites.create({
-    id: name as SiteId,
-    name,
-    position: { latitudeDeg: 54.9, longitudeDeg: -2.9, elevationM: 120 },
-    timeZone: 'Europe/London',
-    access: '',
-    hazards: '',
-  });
-  return await store.nodes.create(
-    {
-      name: parseNodeName(name) as NodeName,
-      siteId: site.id,
-      commissionedAtMs: nowMs - 30 * DAY_MS,
-      power: {
-        panel: { ratedW: 20, tiltDeg: 68, azimuthDeg: 180 },
-        battery: { chemistry: 'lifepo4', ratedWh: 150, seriesCells: 4 },
-        charger: 'mppt',
-        shutDownRatio: 0.1,
-        restartRatio: 0.5,
-        offStateDrawW: 0.1,
-        usualGapS: 600,
-      },
-    },
-    hashSecret('only in tests'),
-  );
-}
+const makeNode = (name: string) =>
+  createTestNode(store, name, nowMs - 30 * DAY_MS, { usualGapS: 600 });
 
 interface Record {
   readonly n: string;

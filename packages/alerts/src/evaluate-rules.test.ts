@@ -1,49 +1,21 @@
 import {
-  DAY_MS,
   HOUR_MS,
   MINUTE_MS,
   alertId,
-  nodeId,
   type Alert,
   type AlertChange,
   type ChargeEstimate,
-  type FieldNode,
-  type NodeName,
   type NodeState,
   type Outlook,
   type RuleMemory,
-  type Site,
-  type SiteId,
 } from '@duskline/domain';
 import { describe, expect, it } from 'vitest';
 import { evaluateRules } from './evaluate-rules.ts';
 import type { RuleFacts } from './rule.ts';
 import { rules } from './rules/index.ts';
+import { node, site } from './testing.ts';
 
 const startMs = Date.UTC(2026, 10, 25, 7);
-const site: Site = {
-  id: 'withy-weir' as SiteId,
-  name: 'Withy Weir',
-  position: { latitudeDeg: 54.6, longitudeDeg: -2.4, elevationM: 120 },
-  timeZone: 'Europe/London',
-  access: '',
-  hazards: '',
-};
-const node: FieldNode = {
-  id: nodeId(4),
-  name: 'withy-weir-1' as NodeName,
-  siteId: site.id,
-  power: {
-    panel: { ratedW: 10, tiltDeg: 65, azimuthDeg: 180 },
-    battery: { chemistry: 'lifepo4', ratedWh: 100, seriesCells: 4 },
-    charger: 'mppt',
-    shutDownRatio: 0.1,
-    restartRatio: 0.6,
-    offStateDrawW: 0.1,
-    usualGapS: 60,
-  },
-  commissionedAtMs: startMs - 300 * DAY_MS,
-};
 
 /** Plays one node through the rules as the pipeline would, keeping alerts and memory as the store would. */
 function play() {
@@ -244,7 +216,7 @@ describe('silent, unexplained', () => {
     );
     const [change] = run.changes;
     if (change?.kind !== 'open') throw new Error('no alert was opened');
-    expect(change.text.sentence).toBe('Withy Weir is silent; its charge does not explain it.');
+    expect(change.text.sentence).toBe('Thornhow is silent; its charge does not explain it.');
     expect(change.text.figures).toContain('Last heard Wed 25 Nov 04:00');
     expect(change.text.cautions.join(' ')).toMatch(/never charge it below 0 °C/);
     expect(change.text.bring).not.toBe('');

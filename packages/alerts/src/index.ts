@@ -16,4 +16,4 @@ export {
   type RuleSetting,
   valuesOf,
 } from './rule.ts';
-export type { HousekeepingFigures, PowerFigures, RuleFacts } from './rule-facts.ts';
+export type { HousekeepingFigures, RuleFacts } from './rule-facts.ts';

@@ -1,51 +1,12 @@
-import {
-  DAY_MS,
-  HOUR_MS,
-  nodeId,
-  type ChargeEstimate,
-  type FieldNode,
-  type NodeName,
-  type Outlook,
-  type SilenceCause,
-  type Site,
-  type SiteId,
-} from '@duskline/domain';
+import { DAY_MS, HOUR_MS, type Outlook, type SilenceCause } from '@duskline/domain';
 import { describe, expect, it } from 'vitest';
 import { diagnoseSilence } from './diagnose-silence.ts';
 import type { SilenceSeen } from './seen-of-silence.ts';
+import { gaugedAt, node, nowMs, site } from './testing-node.ts';
 
-/** Evidence for and against as in the trade's table of silences (common practice, no source). */
-const nowMs = Date.UTC(2026, 10, 25, 7);
-const site: Site = {
-  id: 'long-moss' as SiteId,
-  name: 'Long Moss',
-  position: { latitudeDeg: 54.6, longitudeDeg: -2.4, elevationM: 210 },
-  timeZone: 'Europe/London',
-  access: '',
-  hazards: '',
-};
-const node: FieldNode = {
-  id: nodeId(1),
-  name: 'long-moss-1' as NodeName,
-  siteId: site.id,
-  power: {
-    panel: { ratedW: 10, tiltDeg: 65, azimuthDeg: 180 },
-    battery: { chemistry: 'lifepo4', ratedWh: 100, seriesCells: 4 },
-    charger: 'mppt',
-    shutDownRatio: 0.1,
-    restartRatio: 0.6,
-    offStateDrawW: 0.1,
-    usualGapS: 60,
-  },
-  commissionedAtMs: nowMs - 300 * DAY_MS,
-};
-const chargeAt = (ratio: number): ChargeEstimate => ({
-  ratio,
-  lowRatio: ratio - 0.04,
-  highRatio: ratio + 0.04,
-  method: 'gauge',
-  observedAtMs: nowMs - 5 * HOUR_MS,
-});
+// Evidence for and against as in the trade’s table of silences (common practice, no source).
+
+const chargeAt = (ratio: number) => gaugedAt(nowMs - 5 * HOUR_MS, ratio);
 const healthy: SilenceSeen = {
   nowMs,
   site,

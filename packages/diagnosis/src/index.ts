@@ -3,7 +3,7 @@ export { diagnosePower } from './diagnose-power.ts';
 export { diagnoseSilence } from './diagnose-silence.ts';
 export { judgeState, type StateJudgement } from './judge-state.ts';
 export { type NodePast, type PastGap, reconstructPast } from './past-intervals.ts';
-export { type PowerFigures, powerFigures } from './power-figures.ts';
+export { powerFigures } from './power-figures.ts';
 export type { PowerHours } from './power-hours.ts';
 export { readPowerSigns } from './read-power-signs.ts';
 export type { PowerSeen } from './seen-of-power.ts';

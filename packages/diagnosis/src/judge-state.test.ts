@@ -1,50 +1,10 @@
-import {
-  DAY_MS,
-  HOUR_MS,
-  SECOND_MS,
-  nodeId,
-  type ChargeEstimate,
-  type FieldNode,
-  type NodeName,
-  type Outlook,
-  type Site,
-  type SiteId,
-} from '@duskline/domain';
+import { DAY_MS, HOUR_MS, SECOND_MS, type Outlook } from '@duskline/domain';
 import { describe, expect, it } from 'vitest';
 import { judgeState } from './judge-state.ts';
 import type { StateFacts } from './state-facts.ts';
+import { gaugedAt, node, nowMs, site } from './testing-node.ts';
 
-const nowMs = Date.UTC(2026, 10, 25, 7);
-const site: Site = {
-  id: 'rushy-sluice' as SiteId,
-  name: 'Rushy Sluice',
-  position: { latitudeDeg: 54.6, longitudeDeg: -2.4, elevationM: 210 },
-  timeZone: 'Europe/London',
-  access: '',
-  hazards: '',
-};
-const node: FieldNode = {
-  id: nodeId(1),
-  name: 'rushy-sluice-1' as NodeName,
-  siteId: site.id,
-  power: {
-    panel: { ratedW: 10, tiltDeg: 65, azimuthDeg: 180 },
-    battery: { chemistry: 'lifepo4', ratedWh: 100, seriesCells: 4 },
-    charger: 'mppt',
-    shutDownRatio: 0.1,
-    restartRatio: 0.6,
-    offStateDrawW: 0.1,
-    usualGapS: 60,
-  },
-  commissionedAtMs: nowMs - 300 * DAY_MS,
-};
-const chargeAt = (ratio: number): ChargeEstimate => ({
-  ratio,
-  lowRatio: ratio - 0.04,
-  highRatio: ratio + 0.04,
-  method: 'gauge',
-  observedAtMs: nowMs,
-});
+const chargeAt = (ratio: number) => gaugedAt(nowMs, ratio);
 const facts = (over: Partial<StateFacts>): StateFacts => ({
   nowMs,
   site,

@@ -1,22 +1,5 @@
+import type { PowerFigures } from '@duskline/domain';
 import type { PowerSeen } from './seen-of-power.ts';
-
-/** What the alert rules ask of the last weeks of power; shares: 1 = as ever. */
-export interface PowerFigures {
-  /** Of the last three days: enough was offered, the battery could take it, and nearly nothing came; and days on which it came. */
-  readonly badDays: number;
-  readonly goodDays: number;
-  readonly yieldChange?: number;
-  readonly yieldAgainstBest?: number;
-  /** Days of the last 14 whose yield could be judged. */
-  readonly yieldDays: number;
-  readonly loadChange?: number;
-  readonly recentLoadW?: number;
-  readonly usualLoadW?: number;
-  readonly capacityShare?: number;
-  readonly capacityCycles?: number;
-  readonly resistanceShare?: number;
-  readonly boxRhDayMeanPercent?: number;
-}
 
 /** The others had at least this share of a cloudless day (row 10 of the rationalisation table: 30 %). */
 const OFFERED = 0.3;

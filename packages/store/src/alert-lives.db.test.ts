@@ -1,44 +1,29 @@
 import { alertId, DAY_MS, FLEET_NUMBER, HOUR_MS, MINUTE_MS } from '@duskline/domain';
-import { createTestDatabase, type TestDatabase } from '@duskline/test-harness';
-import postgres from 'postgres';
-import { afterAll, beforeAll, describe, expect, it } from 'vitest';
-import { openStore } from './open-store.ts';
+import { openTestStore, type TestStore } from '@duskline/test-harness';
+import type postgres from 'postgres';
+import { beforeAll, describe, expect, it } from 'vitest';
 import type { Store } from './store.ts';
-import { ines, look, startMs, text, wren } from './testing/alert-example.ts';
+import {
+  ines,
+  isToCall,
+  look,
+  openExampleAlert,
+  startMs,
+  text,
+  wren,
+} from './testing/alert-example.ts';
 import { createExampleNode } from './testing/example-fleet.ts';
 
 // Lifecycle after ISA-18.2 as OPC 10000-9 (5.8) publishes it: acknowledge, timed shelving that survives a restart.
 
-let database: TestDatabase;
+let openAnother: TestStore['openAnother'];
 let store: Store;
 let sql: postgres.Sql;
 let count = 0;
-beforeAll(async () => {
-  database = await createTestDatabase();
-  store = await openStore({ url: database.url });
-  sql = postgres(database.url, { max: 1 });
-});
-afterAll(async () => {
-  await sql.end();
-  await store.close();
-  await database.drop();
-});
+beforeAll(() => openTestStore((opened) => ({ store, sql, openAnother } = opened)));
 
-async function opened(rule = 'charge-low') {
-  const node = await createExampleNode(store, `lives-${++count}`);
-  await store.commitAdvance(
-    look(node, { alertChanges: [{ kind: 'open', rule, priority: 'P2', text, why: 'low' }] }),
-  );
-  const [alert] = await store.alerts.open(node.id);
-  if (alert === undefined) throw new Error('No alert was opened.');
-  return { node, alert };
-}
-const toCall = async (id: string) => {
-  const [node, number] = id.split('-').map(Number);
-  const [row] = await sql<{ due: boolean }[]>`
-    select next_call_at is not null as due from alert where node_id = ${node!} and number = ${number!}`;
-  return row?.due;
-};
+const opened = (rule?: string) => openExampleAlert(store, `lives-${++count}`, rule);
+const toCall = (id: string) => isToCall(sql, id);
 
 describe('the life of an alert', () => {
   it('is to be told when it opens, and to nobody once it is taken', async () => {
@@ -67,7 +52,7 @@ describe('the life of an alert', () => {
       startMs,
     );
     await store.close();
-    store = await openStore({ url: database.url });
+    store = await openAnother();
     expect(await store.alerts.find(alert.id)).toMatchObject({
       state: 'paused',
       paused: { by: 'Ines Tarn', untilMs, why: 'Path flooded' },

@@ -1,44 +1,28 @@
 import { alertId, HOUR_MS, type AlertId } from '@duskline/domain';
-import { createTestDatabase, type TestDatabase } from '@duskline/test-harness';
-import postgres from 'postgres';
-import { afterAll, beforeAll, describe, expect, it } from 'vitest';
-import { openStore } from './open-store.ts';
+import { openTestStore } from '@duskline/test-harness';
+import type postgres from 'postgres';
+import { beforeAll, describe, expect, it } from 'vitest';
 import type { Store } from './store.ts';
-import { ines, look, startMs, text, wren } from './testing/alert-example.ts';
+import {
+  ines,
+  isToCall,
+  look,
+  openExampleAlert,
+  startMs,
+  text,
+  wren,
+} from './testing/alert-example.ts';
 import { createExampleNode } from './testing/example-fleet.ts';
 
 // A charging fault, what follows from it, and a danger that came with it: one physical cause is one alert to act on.
 
-let database: TestDatabase;
 let store: Store;
 let sql: postgres.Sql;
 let count = 0;
-beforeAll(async () => {
-  database = await createTestDatabase();
-  store = await openStore({ url: database.url });
-  sql = postgres(database.url, { max: 1 });
-});
-afterAll(async () => {
-  await sql.end();
-  await store.close();
-  await database.drop();
-});
+beforeAll(() => openTestStore((opened) => ({ store, sql } = opened)));
 
-async function opened(rule = 'charge-low') {
-  const node = await createExampleNode(store, `lives-${++count}`);
-  await store.commitAdvance(
-    look(node, { alertChanges: [{ kind: 'open', rule, priority: 'P2', text, why: 'low' }] }),
-  );
-  const [alert] = await store.alerts.open(node.id);
-  if (alert === undefined) throw new Error('No alert was opened.');
-  return { node, alert };
-}
-const toCall = async (id: string) => {
-  const [node, number] = id.split('-').map(Number);
-  const [row] = await sql<{ due: boolean }[]>`
-    select next_call_at is not null as due from alert where node_id = ${node!} and number = ${number!}`;
-  return row?.due;
-};
+const opened = (rule?: string) => openExampleAlert(store, `lives-${++count}`, rule);
+const toCall = (id: string) => isToCall(sql, id);
 
 describe('alerts of one cause', () => {
   /** A fault, what follows from it, and a danger that came with it. */

@@ -1,27 +1,17 @@
 import { DAY_MS, HOUR_MS, MINUTE_MS, type MetricKey } from '@duskline/domain';
-import { createTestDatabase, type TestDatabase } from '@duskline/test-harness';
-import postgres from 'postgres';
-import { afterAll, beforeAll, describe, expect, it } from 'vitest';
+import { openTestStore } from '@duskline/test-harness';
+import type postgres from 'postgres';
+import { beforeAll, describe, expect, it } from 'vitest';
 import type { CardBatch } from './card-import-store.ts';
-import { openStore } from './open-store.ts';
 import type { Store } from './store.ts';
 import { createExampleNode, exampleMessage, exampleSample } from './testing/example-fleet.ts';
 
 const startMs = Date.UTC(2026, 10, 20, 6);
 const homeMs = startMs + 3 * DAY_MS;
-let database: TestDatabase;
 let store: Store;
 let sql: postgres.Sql;
 
-beforeAll(async () => {
-  database = await createTestDatabase();
-  store = await openStore({ url: database.url });
-  sql = postgres(database.url, { max: 1 });
-});
-afterAll(async () => {
-  await Promise.all([store.close(), sql.end()]);
-  await database.drop();
-});
+beforeAll(() => openTestStore((opened) => ({ store, sql } = opened)));
 
 /** The truth: what the node measured at that minute. */
 const at = (minute: number, more: Partial<Record<MetricKey, number>> = {}) =>

@@ -9,9 +9,9 @@ import {
   type Outlook,
   type StateVerdict,
 } from '@duskline/domain';
-import { createTestDatabase, type TestDatabase } from '@duskline/test-harness';
+import { openTestStore } from '@duskline/test-harness';
 import { type Kysely, sql } from 'kysely';
-import { afterAll, beforeAll, describe, expect, it } from 'vitest';
+import { beforeAll, describe, expect, it } from 'vitest';
 import { openDatabase } from './database/open-database.ts';
 import { openStore } from './open-store.ts';
 import { lockRollups } from './rollup-lock.ts';
@@ -62,16 +62,9 @@ const outlook = (issuedAtMs: number): Extract<Outlook, { kind: 'empties-in' }> =
   },
 });
 
-let database: TestDatabase;
+let url: string;
 let store: Store;
-beforeAll(async () => {
-  database = await createTestDatabase();
-  store = await openStore({ url: database.url });
-});
-afterAll(async () => {
-  await store.close();
-  await database.drop();
-});
+beforeAll(() => openTestStore((opened) => ({ store, url } = opened)));
 
 /** Keeps a look that found nothing but what is given. */
 async function keep(node: FieldNode, found: Partial<Advance> & { readonly nowMs: number }) {
@@ -302,7 +295,7 @@ describe('one look', () => {
 
   it('is told to every server, with the node it was about', async () => {
     const node = await createExampleNode(store, 'blea-edge');
-    const otherServer = await openStore({ url: database.url });
+    const otherServer = await openStore({ url });
     const heard: string[] = [];
     const stop = await otherServer.listen(
       'duskline_live',
@@ -331,7 +324,7 @@ describe('the charge by the day', () => {
       observedAtMs,
     }));
     await keep(node, { nowMs: startMs, pastCharges });
-    const rollups = openDatabase<Tables>({ url: database.url });
+    const rollups = openDatabase<Tables>({ url });
     const refresh = (trx: Kysely<Tables>, atMs: number) =>
       sql`select refresh_charge_day(${node.id}::integer, date_bin('1 day', to_timestamp(${atMs}::float8 / 1000), 'epoch'))`.execute(
         trx,

@@ -1,24 +1,14 @@
 import { DAY_MS } from '@duskline/domain';
-import { createTestDatabase, type TestDatabase } from '@duskline/test-harness';
-import postgres from 'postgres';
-import { afterAll, beforeAll, expect, it } from 'vitest';
-import { openStore } from './open-store.ts';
+import { openTestStore } from '@duskline/test-harness';
+import type postgres from 'postgres';
+import { beforeAll, expect, it } from 'vitest';
 import type { Store } from './store.ts';
 import { createExampleNode, exampleMessage, exampleSample } from './testing/example-fleet.ts';
 
 const startMs = Date.UTC(2026, 10, 1);
-let database: TestDatabase;
 let store: Store;
 let sql: postgres.Sql;
-beforeAll(async () => {
-  database = await createTestDatabase();
-  store = await openStore({ url: database.url });
-  sql = postgres(database.url, { max: 1 });
-});
-afterAll(async () => {
-  await Promise.all([store.close(), sql.end()]);
-  await database.drop();
-});
+beforeAll(() => openTestStore((opened) => ({ store, sql } = opened)));
 
 const ofSeq = (seq: number, receivedAtMs: number) =>
   exampleMessage('rushy-sluice', {

@@ -1,23 +1,14 @@
 import type { MessageFault, NodeName } from '@duskline/domain';
-import { createTestDatabase, type TestDatabase } from '@duskline/test-harness';
-import { afterAll, beforeAll, describe, expect, it } from 'vitest';
+import { openTestStore } from '@duskline/test-harness';
+import { beforeAll, describe, expect, it } from 'vitest';
 import { KEPT_PER_NODE_AND_DAY } from './keep-aside.ts';
-import { openStore } from './open-store.ts';
 import type { Store } from './store.ts';
 import { createExampleNode } from './testing/example-fleet.ts';
 
 const atMs = Date.UTC(2026, 10, 26, 12);
 const fault: MessageFault = { code: 'json-malformed', reason: 'No JSON.' };
-let database: TestDatabase;
 let store: Store;
-beforeAll(async () => {
-  database = await createTestDatabase();
-  store = await openStore({ url: database.url });
-});
-afterAll(async () => {
-  await store.close();
-  await database.drop();
-});
+beforeAll(() => openTestStore((opened) => ({ store } = opened)));
 
 const bad = (
   node: string,

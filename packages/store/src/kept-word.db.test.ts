@@ -1,21 +1,12 @@
 import { MINUTE_MS } from '@duskline/domain';
-import { createTestDatabase, type TestDatabase } from '@duskline/test-harness';
-import { afterAll, beforeAll, describe, expect, it } from 'vitest';
-import { openStore } from './open-store.ts';
+import { openTestStore } from '@duskline/test-harness';
+import { beforeAll, describe, expect, it } from 'vitest';
 import type { Store } from './store.ts';
 import { createExampleNode, exampleMessage } from './testing/example-fleet.ts';
 
 const startMs = Date.UTC(2026, 10, 25, 7);
-let database: TestDatabase;
 let store: Store;
-beforeAll(async () => {
-  database = await createTestDatabase();
-  store = await openStore({ url: database.url });
-});
-afterAll(async () => {
-  await store.close();
-  await database.drop();
-});
+beforeAll(() => openTestStore((opened) => ({ store } = opened)));
 
 describe('the word that is kept of a node', () => {
   it('is back when it speaks after its link broke, though its hello tells of a boot before that', async () => {

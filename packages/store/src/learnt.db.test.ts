@@ -1,22 +1,15 @@
 import { DAY_MS, HOUR_MS, type HourlyHistory, type Outlook } from '@duskline/domain';
-import { createTestDatabase, type TestDatabase } from '@duskline/test-harness';
-import { afterAll, beforeAll, describe, expect, it } from 'vitest';
+import { openTestStore } from '@duskline/test-harness';
+import { beforeAll, describe, expect, it } from 'vitest';
 import { openStore } from './open-store.ts';
 import type { OutlookInputs } from './outlook-store.ts';
 import type { Store } from './store.ts';
 import { createExampleNode, examplePower, randomFrom } from './testing/example-fleet.ts';
 
 const startMs = Date.UTC(2026, 10, 25, 7);
-let database: TestDatabase;
+let url: string;
 let store: Store;
-beforeAll(async () => {
-  database = await createTestDatabase();
-  store = await openStore({ url: database.url });
-});
-afterAll(async () => {
-  await store.close();
-  await database.drop();
-});
+beforeAll(() => openTestStore((opened) => ({ store, url } = opened)));
 
 const reset = (atMs: number) => ({
   part: 'panel',
@@ -49,7 +42,7 @@ describe('what was learnt', () => {
     const second = { learntAtMs: startMs + DAY_MS, body: { from: 2 } };
     await look(node.id, { learnt: { record: first } });
     await look(node.id, { learnt: { record: second, fromMs: startMs } });
-    const other = await openStore({ url: database.url });
+    const other = await openStore({ url });
     expect(await other.learnt.of(node.id)).toEqual(second);
     expect(await other.learnt.asOf(node.id, startMs)).toEqual(first);
     await other.close();

@@ -5,10 +5,9 @@ import {
   type FieldNode,
   type TimedOverrides,
 } from '@duskline/domain';
-import { createTestDatabase, waitFor, type TestDatabase } from '@duskline/test-harness';
-import postgres from 'postgres';
-import { afterAll, beforeAll, describe, expect, it } from 'vitest';
-import { openStore } from './open-store.ts';
+import { openTestStore, waitFor } from '@duskline/test-harness';
+import type postgres from 'postgres';
+import { beforeAll, describe, expect, it } from 'vitest';
 import type { NewPart } from './part-store.ts';
 import type { QualityCheck } from './quality-check.ts';
 import type { Store } from './store.ts';
@@ -59,18 +58,9 @@ const sensor = (node: FieldNode, serial: string, atMs: number): NewPart => ({
   notes: '',
 });
 
-let database: TestDatabase;
 let store: Store;
 let sql: postgres.Sql;
-beforeAll(async () => {
-  database = await createTestDatabase();
-  store = await openStore({ url: database.url });
-  sql = postgres(database.url, { max: 1 });
-});
-afterAll(async () => {
-  await Promise.all([store.close(), sql.end()]);
-  await database.drop();
-});
+beforeAll(() => openTestStore((opened) => ({ store, sql } = opened)));
 
 /** Twelve hours of a reading every twenty minutes, all of 14 V. */
 async function fill(node: FieldNode): Promise<void> {

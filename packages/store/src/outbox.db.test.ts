@@ -1,33 +1,29 @@
 import { accountId, alertId, HOUR_MS, MINUTE_MS, type AlertId } from '@duskline/domain';
-import { createTestDatabase, type TestDatabase } from '@duskline/test-harness';
+import { openTestStore } from '@duskline/test-harness';
 import postgres from 'postgres';
-import { afterAll, beforeAll, describe, expect, it } from 'vitest';
-import { openStore } from './open-store.ts';
+import { beforeAll, describe, expect, it } from 'vitest';
 import type { NewCall } from './outbox-store.ts';
 import type { Store } from './store.ts';
 import { createExampleNode } from './testing/example-fleet.ts';
 
 const nowMs = Date.UTC(2026, 10, 25, 7);
 
-let database: TestDatabase;
+let url: string;
 let store: Store;
 let person: Awaited<ReturnType<Store['people']['list']>>[number];
-beforeAll(async () => {
-  database = await createTestDatabase();
-  store = await openStore({ url: database.url });
-  const account = await store.accounts.create({
-    email: 'wren@greywater.example',
-    name: 'Wren Halloway',
-    role: 'volunteer',
-    passwordHash: 'x',
-  });
-  await store.people.addChannel(account.id, { kind: 'email', address: account.email });
-  person = (await store.people.find(account.id))!;
-});
-afterAll(async () => {
-  await store.close();
-  await database.drop();
-});
+beforeAll(() =>
+  openTestStore(async (opened) => {
+    ({ store, url } = opened);
+    const account = await store.accounts.create({
+      email: 'wren@greywater.example',
+      name: 'Wren Halloway',
+      role: 'volunteer',
+      passwordHash: 'x',
+    });
+    await store.people.addChannel(account.id, { kind: 'email', address: account.email });
+    person = (await store.people.find(account.id))!;
+  }),
+);
 
 let sites = 0;
 async function openAlert(atMs = nowMs, priority: 'P1' | 'P2' = 'P2'): Promise<AlertId> {
@@ -239,7 +235,7 @@ describe('people', () => {
     const session = Buffer.alloc(32, 2);
     await store.accounts.createSession(account.id, session, Date.now() + HOUR_MS);
     expect(await store.accounts.findSession(session)).toMatchObject({ onlySites: [node.siteId] });
-    const sql = postgres(database.url, { max: 1 });
+    const sql = postgres(url, { max: 1 });
     await sql`update session set seen_at = now() - interval '13 hours'`;
     await sql.end();
     expect(await store.accounts.findSession(session)).toBeUndefined();

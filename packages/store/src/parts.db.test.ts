@@ -1,23 +1,14 @@
 import { DAY_MS, type PartKind } from '@duskline/domain';
-import { createTestDatabase, type TestDatabase } from '@duskline/test-harness';
-import { afterAll, beforeAll, describe, expect, it } from 'vitest';
+import { openTestStore } from '@duskline/test-harness';
+import { beforeAll, describe, expect, it } from 'vitest';
 import { StoreConflictError } from './errors.ts';
-import { openStore } from './open-store.ts';
 import type { NewPart } from './part-store.ts';
 import type { Store } from './store.ts';
 import { createExampleNode, examplePower, exampleSite } from './testing/example-fleet.ts';
 
 const fittedMs = Date.UTC(2026, 3, 2, 10);
-let database: TestDatabase;
 let store: Store;
-beforeAll(async () => {
-  database = await createTestDatabase();
-  store = await openStore({ url: database.url });
-});
-afterAll(async () => {
-  await store.close();
-  await database.drop();
-});
+beforeAll(() => openTestStore((opened) => ({ store } = opened)));
 
 const part = (siteId: NewPart['siteId'], kind: PartKind, serial: string): NewPart => ({
   siteId,

@@ -1,24 +1,16 @@
 import { createHash } from 'node:crypto';
 import { setTimeout as sleep } from 'node:timers/promises';
 import type { FieldNode, NodeName, SiteId } from '@duskline/domain';
-import { createTestDatabase, type TestDatabase } from '@duskline/test-harness';
+import { openTestStore } from '@duskline/test-harness';
 import postgres from 'postgres';
-import { afterAll, beforeAll, describe, expect, it } from 'vitest';
+import { beforeAll, describe, expect, it } from 'vitest';
 import { StoreConflictError } from './errors.ts';
-import { openStore } from './open-store.ts';
 import type { Store } from './store.ts';
 import { createExampleNode, exampleSite } from './testing/example-fleet.ts';
 
-let database: TestDatabase;
+let url: string;
 let store: Store;
-beforeAll(async () => {
-  database = await createTestDatabase();
-  store = await openStore({ url: database.url });
-});
-afterAll(async () => {
-  await store.close();
-  await database.drop();
-});
+beforeAll(() => openTestStore((opened) => ({ store, url } = opened)));
 /** All of a node but its number. */
 const designOf = ({ id: _id, ...design }: FieldNode): Omit<FieldNode, 'id'> => design;
 const hash = (text: string) => createHash('sha256').update(text).digest();
@@ -139,7 +131,7 @@ describe('leases', () => {
 
 describe('following a channel', () => {
   it('comes back after the connection was ended, and says that something may have been missed', async () => {
-    const sql = postgres(database.url, { max: 1 });
+    const sql = postgres(url, { max: 1 });
     const heard: string[] = [];
     const stop = await store.listen(
       'duskline_test',

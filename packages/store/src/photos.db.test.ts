@@ -1,21 +1,12 @@
-import { createTestDatabase, type TestDatabase } from '@duskline/test-harness';
-import { afterAll, beforeAll, describe, expect, it } from 'vitest';
-import { openStore } from './open-store.ts';
+import { openTestStore } from '@duskline/test-harness';
+import { beforeAll, describe, expect, it } from 'vitest';
 import type { NewPhoto } from './photo-store.ts';
 import type { Store } from './store.ts';
 import { createExampleNode } from './testing/example-fleet.ts';
 
 const T0 = Date.UTC(2026, 10, 26, 12);
-let database: TestDatabase;
 let store: Store;
-beforeAll(async () => {
-  database = await createTestDatabase();
-  store = await openStore({ url: database.url });
-});
-afterAll(async () => {
-  await store.close();
-  await database.drop();
-});
+beforeAll(() => openTestStore((opened) => ({ store } = opened)));
 
 const photo = (siteId: NewPhoto['siteId'], byte: number, addedAtMs = T0): NewPhoto => ({
   siteId,

@@ -8,10 +8,9 @@ import {
   type QualityFlag,
   type Sample,
 } from '@duskline/domain';
-import { createTestDatabase, type TestDatabase } from '@duskline/test-harness';
-import postgres from 'postgres';
-import { afterAll, beforeAll, describe, expect, it } from 'vitest';
-import { openStore } from './open-store.ts';
+import { openTestStore } from '@duskline/test-harness';
+import type postgres from 'postgres';
+import { beforeAll, describe, expect, it } from 'vitest';
 import type { QualityCheck } from './quality-check.ts';
 import type { Store } from './store.ts';
 import {
@@ -69,21 +68,16 @@ const check: QualityCheck = {
 
 const startMs = Date.UTC(2026, 9, 24, 20);
 const endMs = startMs + 3 * DAY_MS;
-let database: TestDatabase;
 let store: Store;
 let otherServer: Store;
 let sql: postgres.Sql;
 
-beforeAll(async () => {
-  database = await createTestDatabase();
-  store = await openStore({ url: database.url });
-  otherServer = await openStore({ url: database.url });
-  sql = postgres(database.url, { max: 1 });
-});
-afterAll(async () => {
-  await Promise.all([store.close(), otherServer.close(), sql.end()]);
-  await database.drop();
-});
+beforeAll(() =>
+  openTestStore(async (opened) => {
+    ({ store, sql } = opened);
+    otherServer = await opened.openAnother();
+  }),
+);
 
 function pastOf(random: () => number): Sample[] {
   let airC = 8;

@@ -1,23 +1,14 @@
 import { parseNodeName, type NodeName } from '@duskline/domain';
-import { createTestDatabase, type TestDatabase } from '@duskline/test-harness';
-import { afterAll, beforeAll, describe, expect, it } from 'vitest';
-import { openStore } from './open-store.ts';
+import { openTestStore } from '@duskline/test-harness';
+import { beforeAll, describe, expect, it } from 'vitest';
 import { KEPT_PER_NODE_AND_DAY } from './keep-aside.ts';
 import type { Store } from './store.ts';
 import { createExampleNode, exampleMessage, exampleSample } from './testing/example-fleet.ts';
 
 const startMs = Date.UTC(2026, 10, 25, 7);
 const fault = { code: 'json-malformed', reason: 'Byte 3 is no JSON.' };
-let database: TestDatabase;
 let store: Store;
-beforeAll(async () => {
-  database = await createTestDatabase();
-  store = await openStore({ url: database.url });
-});
-afterAll(async () => {
-  await store.close();
-  await database.drop();
-});
+beforeAll(() => openTestStore((opened) => ({ store } = opened)));
 
 const add = (node: string, payload: Uint8Array, over: { atMs?: number; code?: string } = {}) =>
   store.quarantine.add({

@@ -120,26 +120,7 @@ async function foldHours(
         group by reading.metric_id, 2
       ) folded
     ),
-    emptied as (
-      delete from rollup_hour rollup
-      using (select distinct metric_id, hour_start, news_version from fold) hour
-      where rollup.node_id = ${node} and rollup.metric_id = hour.metric_id and rollup.hour_start = hour.hour_start
-        and rollup.news_version <= hour.news_version
-        and not exists (
-          select from fold
-          where fold.metric_id = rollup.metric_id and fold.hour_start = rollup.hour_start and fold.quality = rollup.quality
-        )
-    )
-    insert into rollup_hour (
-      node_id, hour_start, news_version, metric_id, quality, count, sum, min, max, last, last_at, east, north
-    )
-    select ${node}::integer, fold.* from fold
-    order by fold.metric_id, fold.hour_start
-    on conflict (node_id, metric_id, hour_start, quality) do update set
-      count = excluded.count, sum = excluded.sum, min = excluded.min, max = excluded.max,
-      last = excluded.last, last_at = excluded.last_at, east = excluded.east, north = excluded.north,
-      news_version = excluded.news_version
-    where rollup_hour.news_version <= excluded.news_version`.execute(trx);
+    ${putInPlace('hour', node)}`.execute(trx);
 }
 
 /**
@@ -201,26 +182,39 @@ async function foldDays(trx: Trx, node: NodeId, stale: readonly StaleHour[]): Pr
         group by quality
       ) folded
     ),
+    ${putInPlace('day', node)}`.execute(trx);
+}
+
+/**
+ * The end of a statement that has computed `fold`: it stands for its hours or days from now on. A quality that no reading has
+ * any more goes, and nothing takes the place of what was made from later news.
+ */
+function putInPlace(grain: 'hour' | 'day', node: NodeId) {
+  const table = sql.table(`rollup_${grain}`);
+  const start = sql.ref(`${grain}_start`);
+  return sql`
     emptied as (
-      delete from rollup_day rollup
-      using (select distinct metric_id, day_start, news_version from fold) day
-      where rollup.node_id = ${node} and rollup.metric_id = day.metric_id and rollup.day_start = day.day_start
-        and rollup.news_version <= day.news_version
+      delete from ${table} rollup
+      using (select distinct metric_id, ${start}, news_version from fold) made
+      where rollup.node_id = ${node} and rollup.metric_id = made.metric_id and rollup.${start} = made.${start}
+        and rollup.news_version <= made.news_version
         and not exists (
           select from fold
-          where fold.metric_id = rollup.metric_id and fold.day_start = rollup.day_start and fold.quality = rollup.quality
+          where fold.metric_id = rollup.metric_id and fold.${start} = rollup.${start} and fold.quality = rollup.quality
         )
     )
-    insert into rollup_day (
-      node_id, day_start, metric_id, quality, count, sum, min, max, last, last_at, east, north, news_version
+    insert into ${table} (
+      node_id, ${start}, metric_id, quality, count, sum, min, max, last, last_at, east, north, news_version
     )
-    select ${node}::integer, fold.* from fold
-    order by fold.metric_id, fold.day_start
-    on conflict (node_id, metric_id, day_start, quality) do update set
+    select ${node}::integer, fold.${start}, fold.metric_id, fold.quality, fold.count, fold.sum, fold.min, fold.max,
+      fold.last, fold.last_at, fold.east, fold.north, fold.news_version
+    from fold
+    order by fold.metric_id, fold.${start}
+    on conflict (node_id, metric_id, ${start}, quality) do update set
       count = excluded.count, sum = excluded.sum, min = excluded.min, max = excluded.max,
       last = excluded.last, last_at = excluded.last_at, east = excluded.east, north = excluded.north,
       news_version = excluded.news_version
-    where rollup_day.news_version <= excluded.news_version`.execute(trx);
+    where ${table}.news_version <= excluded.news_version`;
 }
 
 const staleHours = (stale: readonly StaleHour[]) => sql`(

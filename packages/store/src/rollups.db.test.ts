@@ -6,10 +6,9 @@ import {
   type Rollup,
   type Sample,
 } from '@duskline/domain';
-import { createTestDatabase, type TestDatabase } from '@duskline/test-harness';
-import postgres from 'postgres';
-import { afterAll, beforeAll, describe, expect, it } from 'vitest';
-import { openStore } from './open-store.ts';
+import { openTestStore } from '@duskline/test-harness';
+import type postgres from 'postgres';
+import { beforeAll, describe, expect, it } from 'vitest';
 import type { Store } from './store.ts';
 import {
   createExampleNode,
@@ -61,21 +60,16 @@ const hourOf = (atMs: number) => Math.floor(atMs / HOUR_MS) * HOUR_MS;
 const startMs = Date.UTC(2026, 9, 30, 5);
 const endMs = startMs + 5 * DAY_MS;
 const range = { fromMs: startMs - 2 * DAY_MS, toMs: endMs + 2 * DAY_MS };
-let database: TestDatabase;
 let store: Store;
 let otherServer: Store;
 let sql: postgres.Sql;
 
-beforeAll(async () => {
-  database = await createTestDatabase();
-  store = await openStore({ url: database.url });
-  otherServer = await openStore({ url: database.url });
-  sql = postgres(database.url, { max: 1 });
-});
-afterAll(async () => {
-  await Promise.all([store.close(), otherServer.close(), sql.end()]);
-  await database.drop();
-});
+beforeAll(() =>
+  openTestStore(async (opened) => {
+    ({ store, sql } = opened);
+    otherServer = await opened.openAnother();
+  }),
+);
 
 describe('rollups', () => {
   it.each([

@@ -1,7 +1,7 @@
 import { DAY_MS, HOUR_MS, MINUTE_MS, SECOND_MS, type AcceptedMessage } from '@duskline/domain';
-import { createTestDatabase, type TestDatabase } from '@duskline/test-harness';
-import postgres from 'postgres';
-import { afterAll, beforeAll, describe, expect, it } from 'vitest';
+import { openTestStore } from '@duskline/test-harness';
+import type postgres from 'postgres';
+import { beforeAll, describe, expect, it } from 'vitest';
 import { StoreInputError } from './errors.ts';
 import { openStore } from './open-store.ts';
 import type { Store } from './store.ts';
@@ -14,21 +14,17 @@ import {
 } from './testing/example-fleet.ts';
 
 const startMs = Date.UTC(2026, 10, 25, 7);
-let database: TestDatabase;
+let url: string;
 let store: Store;
 let otherServer: Store;
 let sql: postgres.Sql;
 
-beforeAll(async () => {
-  database = await createTestDatabase();
-  store = await openStore({ url: database.url });
-  otherServer = await openStore({ url: database.url });
-  sql = postgres(database.url, { max: 1 });
-});
-afterAll(async () => {
-  await Promise.all([store.close(), otherServer.close(), sql.end()]);
-  await database.drop();
-});
+beforeAll(() =>
+  openTestStore(async (opened) => {
+    ({ store, sql, url } = opened);
+    otherServer = await opened.openAnother();
+  }),
+);
 
 const at = (minute: number, batt_v: number) =>
   exampleSample(startMs + minute * MINUTE_MS, { batt_v, charge: 50 + minute });
@@ -346,7 +342,7 @@ describe('any order of arrival, with repeats, through two servers at once', () =
   it('gives every layout one number when servers meet it at the same moment', async () => {
     await createExampleNode(store, 'marl-beck');
     const servers = await Promise.all(
-      Array.from({ length: 4 }, () => openStore({ url: database.url, maxConnections: 2 })),
+      Array.from({ length: 4 }, () => openStore({ url, maxConnections: 2 })),
     );
     const layouts = [
       { soil_temp: 1 },

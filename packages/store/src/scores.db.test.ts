@@ -1,21 +1,12 @@
 import { DAY_MS, HOUR_MS, type FieldNode, type Outlook } from '@duskline/domain';
-import { createTestDatabase, type TestDatabase } from '@duskline/test-harness';
-import { afterAll, beforeAll, describe, expect, it } from 'vitest';
-import { openStore } from './open-store.ts';
+import { openTestStore } from '@duskline/test-harness';
+import { beforeAll, describe, expect, it } from 'vitest';
 import type { Store } from './store.ts';
 import { createExampleNode } from './testing/example-fleet.ts';
 
 const startMs = Date.UTC(2026, 10, 1);
-let database: TestDatabase;
 let store: Store;
-beforeAll(async () => {
-  database = await createTestDatabase();
-  store = await openStore({ url: database.url });
-});
-afterAll(async () => {
-  await store.close();
-  await database.drop();
-});
+beforeAll(() => openTestStore((opened) => ({ store } = opened)));
 
 const outlook = (issuedAtMs: number): Outlook => ({
   kind: 'insufficient-data',

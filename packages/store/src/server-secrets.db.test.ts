@@ -1,17 +1,13 @@
-import { createTestDatabase, type TestDatabase } from '@duskline/test-harness';
-import { afterAll, beforeAll, expect, it } from 'vitest';
-import { openStore, type Store } from './index.ts';
+import { openTestStore } from '@duskline/test-harness';
+import { beforeAll, expect, it } from 'vitest';
+import type { Store } from './index.ts';
 
-let database: TestDatabase;
 let stores: Store[];
-beforeAll(async () => {
-  database = await createTestDatabase();
-  stores = await Promise.all([1, 2].map(() => openStore({ url: database.url })));
-});
-afterAll(async () => {
-  await Promise.all(stores.map((store) => store.close()));
-  await database.drop();
-});
+beforeAll(() =>
+  openTestStore(async ({ store, openAnother }) => {
+    stores = [store, await openAnother()];
+  }),
+);
 
 it('is the same for every server, whoever offered first', async () => {
   const got = await Promise.all(

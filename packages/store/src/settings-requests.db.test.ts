@@ -1,22 +1,13 @@
 import type { NodeName } from '@duskline/domain';
-import { createTestDatabase, type TestDatabase } from '@duskline/test-harness';
-import { afterAll, beforeAll, describe, expect, it } from 'vitest';
-import { openStore } from './open-store.ts';
+import { openTestStore } from '@duskline/test-harness';
+import { beforeAll, describe, expect, it } from 'vitest';
 import type { Store } from './store.ts';
 import { createExampleNode } from './testing/example-fleet.ts';
 
 const askedAtMs = Date.UTC(2026, 10, 25, 7);
 const thriftUntilMs = Date.UTC(2026, 11, 9);
-let database: TestDatabase;
 let store: Store;
-beforeAll(async () => {
-  database = await createTestDatabase();
-  store = await openStore({ url: database.url });
-});
-afterAll(async () => {
-  await store.close();
-  await database.drop();
-});
+beforeAll(() => openTestStore((opened) => ({ store } = opened)));
 
 describe('settings of a node', () => {
   it('are kept as they were asked for, and answered by the node', async () => {

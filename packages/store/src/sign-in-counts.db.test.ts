@@ -1,27 +1,21 @@
-import { createTestDatabase, type TestDatabase } from '@duskline/test-harness';
+import { openTestStore } from '@duskline/test-harness';
 import { createHash } from 'node:crypto';
-import { afterAll, beforeAll, describe, expect, it } from 'vitest';
-import { openStore } from './open-store.ts';
+import { beforeAll, describe, expect, it } from 'vitest';
 import type { Store } from './store.ts';
 
 const MINUTE = 60_000;
 const START = Date.UTC(2026, 10, 26, 12);
 const key = (text: string): Uint8Array => createHash('sha256').update(text).digest();
-let database: TestDatabase;
 /** Two servers on one database. */
 let one: Store;
 let other: Store;
 
-beforeAll(async () => {
-  database = await createTestDatabase();
-  one = await openStore({ url: database.url });
-  other = await openStore({ url: database.url });
-});
-afterAll(async () => {
-  await one.close();
-  await other.close();
-  await database.drop();
-});
+beforeAll(() =>
+  openTestStore(async (opened) => {
+    one = opened.store;
+    other = await opened.openAnother();
+  }),
+);
 
 const pair = (name: string) => [
   { key: key(`pair ${name}`), most: 5 },

@@ -1,27 +1,17 @@
 import { DAY_MS, HOUR_MS, type NodeId, type Outlook } from '@duskline/domain';
-import { createTestDatabase, type TestDatabase } from '@duskline/test-harness';
-import postgres from 'postgres';
-import { afterAll, beforeAll, beforeEach, expect, it } from 'vitest';
-import { openStore } from './open-store.ts';
+import { openTestStore } from '@duskline/test-harness';
+import type postgres from 'postgres';
+import { beforeAll, beforeEach, expect, it } from 'vitest';
 import type { Store } from './store.ts';
 import { createExampleNode } from './testing/example-fleet.ts';
 
 const nowMs = Date.UTC(2026, 10, 26, 12);
 const oldMs = Date.UTC(2026, 5, 1);
-let database: TestDatabase;
 let store: Store;
 let sql: postgres.Sql;
 let node: NodeId;
 let made = 0;
-beforeAll(async () => {
-  database = await createTestDatabase();
-  store = await openStore({ url: database.url });
-  sql = postgres(database.url, { max: 1 });
-});
-afterAll(async () => {
-  await Promise.all([store.close(), sql.end()]);
-  await database.drop();
-});
+beforeAll(() => openTestStore((opened) => ({ store, sql } = opened)));
 beforeEach(async () => {
   await sql`truncate outlook, outlook_input, outlook_score, history_day, learnt_state`;
   node = (await createExampleNode(store, `tarn-gill-${made++}`)).id;

@@ -6,10 +6,9 @@ import {
   type Outlook,
   type SiteId,
 } from '@duskline/domain';
-import { createTestDatabase, type TestDatabase } from '@duskline/test-harness';
-import postgres from 'postgres';
-import { afterAll, beforeAll, describe, expect, it } from 'vitest';
-import { openStore } from './open-store.ts';
+import { openTestStore } from '@duskline/test-harness';
+import type postgres from 'postgres';
+import { beforeAll, describe, expect, it } from 'vitest';
 import type { Store } from './store.ts';
 import {
   createExampleNode,
@@ -20,18 +19,9 @@ import {
 } from './testing/example-fleet.ts';
 
 const startMs = Date.UTC(2026, 10, 25, 7);
-let database: TestDatabase;
 let store: Store;
 let sql: postgres.Sql;
-beforeAll(async () => {
-  database = await createTestDatabase();
-  store = await openStore({ url: database.url });
-  sql = postgres(database.url, { max: 1 });
-});
-afterAll(async () => {
-  await Promise.all([store.close(), sql.end()]);
-  await database.drop();
-});
+beforeAll(() => openTestStore((opened) => ({ store, sql } = opened)));
 
 const designOf = ({ id: _id, ...design }: FieldNode): Omit<FieldNode, 'id'> => design;
 

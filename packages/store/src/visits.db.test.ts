@@ -1,7 +1,7 @@
 import { accountId, visitProgress, type SiteId, type VisitStep } from '@duskline/domain';
-import { createTestDatabase, type TestDatabase } from '@duskline/test-harness';
+import { openTestStore } from '@duskline/test-harness';
 import { randomUUID } from 'node:crypto';
-import { afterAll, beforeAll, describe, expect, it } from 'vitest';
+import { beforeAll, describe, expect, it } from 'vitest';
 import { StoreConflictError } from './errors.ts';
 import { openStore } from './open-store.ts';
 import type { Store } from './store.ts';
@@ -9,26 +9,23 @@ import { createExampleNode } from './testing/example-fleet.ts';
 
 const HOUR = 3_600_000;
 const startMs = Date.UTC(2026, 10, 25, 9);
-let database: TestDatabase;
+let url: string;
 let store: Store;
 let ash: string;
-beforeAll(async () => {
-  database = await createTestDatabase();
-  store = await openStore({ url: database.url });
-  for (const id of ['rushy-sluice', 'tarn-gill', 'long-moss', 'cold-spout'])
-    await createExampleNode(store, id);
-  const account = await store.accounts.create({
-    email: 'ash@greywater.example',
-    name: 'Ash Fell',
-    role: 'volunteer',
-    passwordHash: '-',
-  });
-  ash = account.id;
-});
-afterAll(async () => {
-  await store.close();
-  await database.drop();
-});
+beforeAll(() =>
+  openTestStore(async (opened) => {
+    ({ store, url } = opened);
+    for (const id of ['rushy-sluice', 'tarn-gill', 'long-moss', 'cold-spout'])
+      await createExampleNode(store, id);
+    const account = await store.accounts.create({
+      email: 'ash@greywater.example',
+      name: 'Ash Fell',
+      role: 'volunteer',
+      passwordHash: '-',
+    });
+    ash = account.id;
+  }),
+);
 
 const planOf = (siteId: string, over: object = {}) => ({
   id: randomUUID(),
@@ -83,7 +80,7 @@ describe('visits', () => {
   });
 
   it('and duties are told to every server, on one channel', async () => {
-    const other = await openStore({ url: database.url });
+    const other = await openStore({ url });
     const heard: string[] = [];
     const stop = await other.listen(
       'duskline_plans',

@@ -18,6 +18,7 @@ export * from './outlook.ts';
 export * from './packet.ts';
 export * from './part.ts';
 export * from './person.ts';
+export * from './power-figures.ts';
 export * from './quality.ts';
 export * from './result.ts';
 export * from './rollup.ts';

@@ -8,6 +8,7 @@ export {
 export { freePort } from './free-port.ts';
 export { launchBrowser } from './launch-browser.ts';
 export { newTestContext } from './new-test-context.ts';
+export { openTestStore, type TestStore } from './open-test-store.ts';
 export {
   DEFAULT_CONSUMER,
   startMosquitto,

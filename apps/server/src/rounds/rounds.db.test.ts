@@ -11,10 +11,10 @@ import {
   type VisitStep,
 } from '@duskline/domain';
 import { solarDayNumber } from '@duskline/diagnosis';
-import { openStore, type Store } from '@duskline/store';
-import { createTestDatabase, type TestDatabase } from '@duskline/test-harness';
+import type { Store } from '@duskline/store';
+import { openTestStore } from '@duskline/test-harness';
 import { randomUUID } from 'node:crypto';
-import { afterAll, beforeAll, describe, expect, it } from 'vitest';
+import { beforeAll, describe, expect, it } from 'vitest';
 import { createFleetLook } from '../fleet-look.ts';
 import { gatherFacts } from '../gather-facts.ts';
 import { peopleHealth } from '../watch/people-health.ts';
@@ -23,30 +23,26 @@ import { createRoundDesk } from './round-desk.ts';
 
 const LONGITUDE = -2.4;
 const visitedMs = Date.UTC(2026, 9, 20, 11);
-let database: TestDatabase;
 let store: Store;
 let nodes: readonly FieldNode[];
 let ash: string;
 
-beforeAll(async () => {
-  database = await createTestDatabase();
-  store = await openStore({ url: database.url });
-  nodes = await Promise.all(
-    ['tarn-gill', 'long-moss', 'cold-spout', 'thornhow', 'peat-hag'].map(makeNode),
-  );
-  const account = await store.accounts.create({
-    email: 'ash@greywater.example',
-    name: 'Ash Fell',
-    role: 'volunteer',
-    passwordHash: '-',
-  });
-  ash = account.id;
-  await store.people.change(accountId(ash), { phone: '+44 1632 960001' });
-});
-afterAll(async () => {
-  await store.close();
-  await database.drop();
-});
+beforeAll(() =>
+  openTestStore(async (opened) => {
+    ({ store } = opened);
+    nodes = await Promise.all(
+      ['tarn-gill', 'long-moss', 'cold-spout', 'thornhow', 'peat-hag'].map(makeNode),
+    );
+    const account = await store.accounts.create({
+      email: 'ash@greywater.example',
+      name: 'Ash Fell',
+      role: 'volunteer',
+      passwordHash: '-',
+    });
+    ash = account.id;
+    await store.people.change(accountId(ash), { phone: '+44 1632 960001' });
+  }),
+);
 
 async function makeNode(id: string, i: number): Promise<FieldNode> {
   const site = await store.sites.create({

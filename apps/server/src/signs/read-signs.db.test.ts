@@ -1,32 +1,19 @@
 import { DAY_MS, HOUR_MS, MINUTE_MS } from '@duskline/domain';
-import { openStore, type Store } from '@duskline/store';
-import { createTestDatabase, type TestDatabase } from '@duskline/test-harness';
+import type { Store } from '@duskline/store';
+import { openTestStore } from '@duskline/test-harness';
 import { encodeMessage, topicFor } from '@duskline/wire';
-import { afterAll, beforeAll, expect, it } from 'vitest';
-import { createPipeline } from '../pipeline.ts';
+import { beforeAll, expect, it } from 'vitest';
+import { createTestPipeline } from '../testing-pipeline.ts';
 import { createTestNode } from '../testing-node.ts';
 
 const nowMs = Date.UTC(2026, 5, 25, 20);
-let database: TestDatabase;
 let store: Store;
-beforeAll(async () => {
-  database = await createTestDatabase();
-  store = await openStore({ url: database.url });
-});
-afterAll(async () => {
-  await store.close();
-  await database.drop();
-});
+beforeAll(() => openTestStore((opened) => ({ store } = opened)));
 
 it('looks at the weeks of a node again soon after more of its past has come, and not at every packet', async () => {
   const node = await createTestNode(store, 'late-teller', nowMs - 40 * DAY_MS);
   let clockMs = nowMs;
-  const pipeline = createPipeline({
-    store,
-    clock: { now: () => clockMs },
-    sendAck: () => undefined,
-    onNews: () => undefined,
-  });
+  const pipeline = createTestPipeline(store, () => clockMs);
   /** Half-hourly power: by day as much as a panel of 20 W gives, by night none. */
   const tell = async (fromMs: number, toMs: number): Promise<void> => {
     for (let dayMs = fromMs; dayMs < toMs; dayMs += DAY_MS) {

@@ -1,6 +1,12 @@
-import type { HousekeepingFigures, PowerFigures } from '@duskline/alerts';
+import type { HousekeepingFigures } from '@duskline/alerts';
 import { diagnosePower, diagnoseSilence, powerFigures, silentAfterMs } from '@duskline/diagnosis';
-import { HOUR_MS, MINUTE_MS, type Diagnosis, type NodeId } from '@duskline/domain';
+import {
+  HOUR_MS,
+  MINUTE_MS,
+  type Diagnosis,
+  type NodeId,
+  type PowerFigures,
+} from '@duskline/domain';
 import type { Store, YieldDay } from '@duskline/store';
 import type { NodeSituation } from '../gather-facts.ts';
 import { readHousekeeping } from './read-housekeeping.ts';

@@ -1,21 +1,13 @@
 import { DAY_MS, HOUR_MS } from '@duskline/domain';
-import { openStore, type Store } from '@duskline/store';
-import { createTestDatabase, type TestDatabase } from '@duskline/test-harness';
-import { afterAll, beforeAll, expect, it } from 'vitest';
+import type { Store } from '@duskline/store';
+import { openTestStore } from '@duskline/test-harness';
+import { beforeAll, expect, it } from 'vitest';
 import { settingsAsked } from './settings-asked.ts';
 import { createTestNode } from '../testing-node.ts';
 
 const nowMs = Date.UTC(2026, 10, 25, 12);
-let database: TestDatabase;
 let store: Store;
-beforeAll(async () => {
-  database = await createTestDatabase();
-  store = await openStore({ url: database.url });
-});
-afterAll(async () => {
-  await store.close();
-  await database.drop();
-});
+beforeAll(() => openTestStore((opened) => ({ store } = opened)));
 
 const makeNode = (name: string) => createTestNode(store, name, nowMs - 9 * DAY_MS);
 const isUp = (nodeId: Awaited<ReturnType<typeof makeNode>>['id'], sinceMs: number) =>

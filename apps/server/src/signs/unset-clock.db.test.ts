@@ -1,32 +1,19 @@
 import { DAY_MS, MINUTE_MS } from '@duskline/domain';
-import { openStore, type Store } from '@duskline/store';
-import { createTestDatabase, type TestDatabase } from '@duskline/test-harness';
-import { afterAll, beforeAll, expect, it } from 'vitest';
-import { createPipeline } from '../pipeline.ts';
+import type { Store } from '@duskline/store';
+import { openTestStore } from '@duskline/test-harness';
+import { beforeAll, expect, it } from 'vitest';
+import { createTestPipeline } from '../testing-pipeline.ts';
 import { createTestNode } from '../testing-node.ts';
 
 const startMs = Date.UTC(2026, 10, 25, 12);
-let database: TestDatabase;
 let store: Store;
-beforeAll(async () => {
-  database = await createTestDatabase();
-  store = await openStore({ url: database.url });
-});
-afterAll(async () => {
-  await store.close();
-  await database.drop();
-});
+beforeAll(() => openTestStore((opened) => ({ store } = opened)));
 
 /** Two messages of a node that has no uptime to date them by: what it says of its clock is all there is. */
 async function alertsAfter(name: string, source: string): Promise<readonly string[]> {
   const node = await createTestNode(store, name, startMs - DAY_MS);
   let nowMs = startMs;
-  const pipeline = createPipeline({
-    store,
-    clock: { now: () => nowMs },
-    sendAck: () => undefined,
-    onNews: () => undefined,
-  });
+  const pipeline = createTestPipeline(store, () => nowMs);
   for (let i = 0; i < 3; i++) {
     const records = [
       { bn: `${name}_`, bt: nowMs / 1000 - 3600, n: 'charge', u: '%EL', v: 80 },

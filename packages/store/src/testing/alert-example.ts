@@ -1,5 +1,7 @@
 import { accountId, HOUR_MS, type Account, type AlertText, type FieldNode } from '@duskline/domain';
-import type { Advance } from '../store.ts';
+import type postgres from 'postgres';
+import type { Advance, Store } from '../store.ts';
+import { createExampleNode } from './example-fleet.ts';
 
 export const startMs = Date.UTC(2026, 10, 25, 7);
 export const ines: Account = {
@@ -34,3 +36,22 @@ export const look = (node: FieldNode, over: Partial<Advance>): Advance => ({
   nowMs: startMs,
   ...over,
 });
+
+/** A node, named `id`, with one alert that has just been opened. */
+export async function openExampleAlert(store: Store, id: string, rule = 'charge-low') {
+  const node = await createExampleNode(store, id);
+  await store.commitAdvance(
+    look(node, { alertChanges: [{ kind: 'open', rule, priority: 'P2', text, why: 'low' }] }),
+  );
+  const [alert] = await store.alerts.open(node.id);
+  if (alert === undefined) throw new Error('No alert was opened.');
+  return { node, alert };
+}
+
+/** Whether somebody is still to be told of it. */
+export async function isToCall(sql: postgres.Sql, id: string): Promise<boolean | undefined> {
+  const [node, number] = id.split('-').map(Number);
+  const [row] = await sql<{ due: boolean }[]>`
+    select next_call_at is not null as due from alert where node_id = ${node!} and number = ${number!}`;
+  return row?.due;
+}
