@@ -159,6 +159,23 @@ describe('on a screen 320 px wide', () => {
     if (widthPx > 320) wide.push(['/rounds, planning', widthPx]);
     expect(wide).toEqual([]);
   });
+
+  it('every mark of the map has its name beside it, or stands in the list below', async () => {
+    const page = await signedIn({ viewport: { width: 320, height: 640 } });
+    await open(page, '/?as=map', '.map a[href="/sites/tarn-gill"]');
+    const listed = await page
+      .locator('.rest a')
+      .evaluateAll((all) => all.map((link) => link.getAttribute('href')));
+    const marks = await page.locator('.map a').evaluateAll((all) =>
+      all.map((mark) => ({
+        is: mark.getAttribute('href'),
+        isNamed: mark.querySelector('.name:not(.unseen)') !== null,
+      })),
+    );
+    expect(marks.length).toBeGreaterThan(15);
+    expect(marks.filter(({ isNamed, is }) => !isNamed && !listed.includes(is))).toEqual([]);
+    await page.close();
+  });
 });
 
 describe('by keyboard alone', () => {
@@ -193,6 +210,23 @@ describe('by keyboard alone', () => {
     await waitFor('the first row', async () => (await focused()) === '2');
   });
 
+  it('reads what a state means where its word stands, and where more is said', async () => {
+    const page = await signedIn({});
+    const said = page.getByRole('status').filter({ hasText: 'in good order for want of charge' });
+    const word = page.getByRole('button', { name: 'dark as designed', exact: true }).last();
+    // What a screen reader says after the word.
+    expect(await word.getAttribute('title')).toContain('in good order for want of charge');
+    await page.keyboard.press('Tab');
+    await word.focus();
+    await said.waitFor();
+    await page.keyboard.press('Escape');
+    await said.waitFor({ state: 'hidden' });
+    await word.click();
+    await said.getByRole('link').click();
+    await page.waitForURL(/\/help#state-dark-as-designed/);
+    await page.locator('#state-dark-as-designed').waitFor();
+  });
+
   it('works out a size: from a site’s own parts to an answer with its worst month', async () => {
     const page = await signedIn({});
     await open(page, '/sizing?site=tarn-gill', 'form');
@@ -202,6 +236,33 @@ describe('by keyboard alone', () => {
     await page.getByText('The same as a table').first().focus();
     await page.keyboard.press('Enter');
     await page.getByRole('rowheader', { name: 'December' }).first().waitFor();
+  });
+});
+
+describe('a visit', () => {
+  it('calls a planned visit off from the list of Rounds, with the reason', async () => {
+    const page = await signedIn({});
+    await open(page, '/rounds', 'tr[data-site="tarn-gill"]');
+    const row = page.locator('tr[data-site="tarn-gill"]');
+    await row.getByRole('button', { name: 'Plan a visit: Tarn Gill' }).click();
+    const form = page.locator('tr.form form');
+    await form.waitFor();
+    // Once is enough: the button of the row says it.
+    expect(await page.locator('tr.form').getByText('Plan a visit', { exact: true }).count()).toBe(
+      0,
+    );
+    await form.getByLabel('Why (needed)').fill('To be called off again.');
+    await form.getByRole('button', { name: 'Plan the visit' }).click();
+    const planned = page.locator('li', { hasText: 'To be called off again.' }).first();
+    await planned.getByText('Call it off').click();
+    await planned.getByRole('button', { name: 'Call it off' }).click();
+    await planned.getByText('Say why nobody goes.').waitFor();
+    await planned.getByLabel('Why nobody goes').fill('The ford is in flood.');
+    await planned.getByRole('button', { name: 'Call it off' }).click();
+    const says = page.getByText('The visit to Tarn Gill was called off: The ford is in flood.');
+    await says.waitFor();
+    expect(await says.evaluate((node) => node === document.activeElement)).toBe(true);
+    await page.close();
   });
 });
 
