@@ -123,7 +123,7 @@ function qualityWords({ flags, aggregate }: ExportRequest): readonly string[] {
   return [
     'qc_flag: 1 passed, 2 not tested yet, 3 suspect, 4 failed (QARTOD). qc_tests_failed names the tests, qc_rules.csv their limits.',
     'No value was changed or taken out because of its flag.',
-    `This package has ${aggregate === undefined ? 'readings' : 'values made of readings'} with the flags ${flags.join(', ')} only.`,
+    `Asked for were ${aggregate === undefined ? 'readings' : 'values made of readings'} with the flags ${flags.join(', ')}: those with another flag are not in this package.`,
   ];
 }
 

@@ -1,4 +1,4 @@
-import type { Account, AlertState, AlertStep } from '@duskline/domain';
+import { sayMoment, type Account, type AlertState, type AlertStep } from '@duskline/domain';
 
 /** What a step does to the row of an alert: from which states it starts, and the values it leaves. */
 export interface StepPlan {
@@ -39,7 +39,7 @@ export function planStep(step: AlertStep, by: Account): StepPlan {
       return {
         from: ['new', 'taken'],
         to: 'paused',
-        why: `Paused by ${by.name} until ${new Date(step.untilMs).toISOString()}: ${step.why}`,
+        why: `Paused by ${by.name} until ${sayMoment(step.untilMs, 'UTC')}: ${step.why}`,
         paused: { untilMs: step.untilMs, by: by.name, why: step.why },
         call: 'never',
       };

@@ -1,5 +1,5 @@
 import { hashPassword } from '@duskline/api';
-import { DAY_MS, type Account, type NodeName, type Role, type SiteId } from '@duskline/domain';
+import { DAY_MS, type Account, type NodeName, type Role } from '@duskline/domain';
 import { openStore, type Store } from '@duskline/store';
 import { createTestDatabase, freePort, type TestDatabase } from '@duskline/test-harness';
 import { mkdtempSync, rmSync } from 'node:fs';
@@ -9,6 +9,7 @@ import { pino } from 'pino';
 import { afterAll, beforeAll, describe, expect, it } from 'vitest';
 import { readConfig } from '../config.ts';
 import { startServer, type RunningServer } from '../start-server.ts';
+import { createTestNode } from '../testing-node.ts';
 
 // People, rota and rules as a page asks for them: by HTTP, of the whole server, on a real database.
 
@@ -30,8 +31,8 @@ beforeAll(async () => {
     DUSKLINE_MQTT_PORT: String(await freePort()),
   });
   server = await startServer(config, pino({ level: 'silent' }));
-  await makeSite('tarn-gill');
-  await makeSite('rushy-sluice');
+  for (const site of ['tarn-gill', 'rushy-sluice'])
+    await createTestNode(store, site, Date.now() - DAY_MS, { usualGapS: 30 });
   for (const [name, role] of [
     ['Kit', 'keeper'],
     ['Isla', 'coordinator'],
@@ -47,34 +48,6 @@ afterAll(async () => {
   await database?.drop();
   rmSync(folder, { recursive: true, force: true });
 });
-
-async function makeSite(id: string): Promise<void> {
-  const site = await store.sites.create({
-    id: id as SiteId,
-    name: id,
-    position: { latitudeDeg: 54.9, longitudeDeg: -2.9, elevationM: 120 },
-    timeZone: 'Europe/London',
-    access: '',
-    hazards: '',
-  });
-  await store.nodes.create(
-    {
-      name: `${id}-1` as NodeName,
-      siteId: site.id,
-      commissionedAtMs: Date.now() - DAY_MS,
-      power: {
-        panel: { ratedW: 20, tiltDeg: 65, azimuthDeg: 180 },
-        battery: { chemistry: 'lifepo4', ratedWh: 150, seriesCells: 4 },
-        charger: 'mppt',
-        shutDownRatio: 0.1,
-        restartRatio: 0.5,
-        offStateDrawW: 0.1,
-        usualGapS: 30,
-      },
-    },
-    new Uint8Array(32),
-  );
-}
 
 async function comeIn(name: string, role: Role): Promise<void> {
   const email = `${name.toLowerCase()}@greywater.example`;
@@ -199,22 +172,22 @@ describe('groups of sites', () => {
     });
     expect(made.status).toBe(201);
     const path = (node: string) => `/nodes/${node}/diagnoses`;
-    expect((await ask('Bram', 'GET', path('rushy-sluice-1'))).status).toBe(200);
+    expect((await ask('Bram', 'GET', path('rushy-sluice'))).status).toBe(200);
     const moved = await ask('Isla', 'PATCH', `/people/${who('Bram').id}`, {
       groups: [made.json.id],
     });
     expect(moved.status).toBe(200);
-    expect((await ask('Bram', 'GET', path('tarn-gill-1'))).status).toBe(200);
-    expect(await ask('Bram', 'GET', path('rushy-sluice-1'))).toMatchObject({
+    expect((await ask('Bram', 'GET', path('tarn-gill'))).status).toBe(200);
+    expect(await ask('Bram', 'GET', path('rushy-sluice'))).toMatchObject({
       status: 404,
       json: { code: 'node-unknown' },
     });
     expect((await ask('Bram', 'GET', '/sites/rushy-sluice')).status).toBe(404);
-    expect((await ask('Wren', 'GET', path('rushy-sluice-1'))).status).toBe(200);
+    expect((await ask('Wren', 'GET', path('rushy-sluice'))).status).toBe(200);
 
     const both = { name: 'All', siteIds: ['tarn-gill', 'rushy-sluice'] };
     expect((await ask('Isla', 'PUT', `/site-groups/${made.json.id}`, both)).status).toBe(200);
-    expect((await ask('Bram', 'GET', path('rushy-sluice-1'))).status).toBe(200);
+    expect((await ask('Bram', 'GET', path('rushy-sluice'))).status).toBe(200);
     expect((await ask('Isla', 'DELETE', `/site-groups/${made.json.id}`)).status).toBe(204);
     expect(await written(4)).toEqual([
       ['group', 'Isla', 'All'],
@@ -305,7 +278,7 @@ describe('rules', () => {
     expect((await put('Isla', { scope: 'fleet' })).status).toBe(204);
     const atSite = { scope: 'site', subject: 'tarn-gill', value: 15 };
     expect((await put('Isla', atSite)).status).toBe(204);
-    const atNode = { scope: 'node', subject: 'tarn-gill-1', value: 5 };
+    const atNode = { scope: 'node', subject: 'tarn-gill', value: 5 };
     expect((await put('Isla', atNode)).status).toBe(204);
     const shown = (await rules()).inForce.map(({ scope, subject, value }) => [
       scope,
@@ -317,11 +290,11 @@ describe('rules', () => {
       expect.arrayContaining([
         ['fleet', '', 20],
         ['site', 'tarn-gill', 15],
-        ['node', 'tarn-gill-1', 5],
+        ['node', 'tarn-gill', 5],
       ]),
     );
     const [tarn, rushy] = await Promise.all(
-      ['tarn-gill-1', 'rushy-sluice-1'].map((name) => store.nodes.findByName(name as NodeName)),
+      ['tarn-gill', 'rushy-sluice'].map((name) => store.nodes.findByName(name as NodeName)),
     );
     const counted = async (node: typeof tarn) =>
       (await store.ruleSettings.of(node!))['charge-low']?.['raiseAbovePoints'];

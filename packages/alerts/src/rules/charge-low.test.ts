@@ -1,11 +1,12 @@
-import type { ChargeMethod } from '@duskline/domain';
+import type { ChargeMethod, Diagnosis } from '@duskline/domain';
 import { describe, expect, it } from 'vitest';
-import { node, site, startMs, verdict } from '../testing.ts';
+import { likely, node, site, startMs, verdict } from '../testing.ts';
 import { chargeLow } from './charge-low.ts';
 
 const textAt = (
   charge: { ratio: number; lowRatio: number; highRatio: number },
   method: ChargeMethod = 'gauge',
+  power?: Diagnosis,
 ) => {
   const finding = chargeLow.evaluate({
     nowMs: startMs,
@@ -13,6 +14,7 @@ const textAt = (
     node,
     verdict: verdict('up'),
     charge: { ...charge, method, observedAtMs: startMs },
+    ...(power === undefined ? {} : { power }),
   });
   return finding.kind === 'holds' ? finding.text : undefined;
 };
@@ -42,4 +44,21 @@ describe('charge low now', () => {
       );
     },
   );
+
+  // Trade's table of faults (common practice, no source): a parted plug is mended with a plug, an aged battery with a new one.
+  it.each([
+    ['connector', 'spare connectors'],
+    ['charger', 'fuse'],
+    ['battery-aged', 'new 100 Wh battery'],
+  ] as const)('packs for the cause that is likely (%s)', (cause, part) => {
+    const low = { ratio: 0.17, lowRatio: 0.11, highRatio: 0.23 };
+    const text = textAt(low, 'gauge', likely(cause));
+    expect(text?.todo).toContain('most likely');
+    expect(text?.bring).toContain(part);
+    // What is read aloud within fifteen seconds, at two and a half words a second (common practice, no source).
+    const spoken = [text?.sentence, text?.byWhen, text?.todo].join(' ').split(/\s+/);
+    expect(spoken.length).toBeLessThanOrEqual(37);
+    expect(textAt(low, 'gauge', likely(cause, 0.4))?.todo).not.toContain('most likely');
+    expect(textAt(low, 'gauge', likely('nothing-wrong'))?.todo).not.toContain('most likely');
+  });
 });

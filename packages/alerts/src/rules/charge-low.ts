@@ -9,6 +9,7 @@ import { visitCautions } from '../cautions.ts';
 import { isDarkForFault, quietUnlessHeard, quietWhileAccepted } from '../heard-state.ts';
 import { defineRule, setting } from '../rule.ts';
 import { FRESH_MS } from '../rule-facts.ts';
+import { visitForCause } from './visit-for-cause.ts';
 
 /** Where the restart level lies close to the shut-down level a node comes back low (our choice). */
 const JUST_BACK_MS = 6 * HOUR_MS;
@@ -87,6 +88,7 @@ export const chargeLow = defineRule({
         byWhen: 'today; no need at night',
         todo: 'See whether the panel gives anything by day. Log less, or plan a visit.',
         bring: `charged ${Math.round(node.power.battery.ratedWh)} Wh battery, meter, cleaning cloth and water`,
+        ...visitForCause(facts),
         cautions: visitCautions(node.power.battery.chemistry),
       },
     };

@@ -3,6 +3,7 @@ import { visitCautions } from '../cautions.ts';
 import { darkProbabilityWithin } from '../dark-probability.ts';
 import { isDarkForFault, quietUnlessHeard, quietWhileAccepted } from '../heard-state.ts';
 import { defineRule, setting, type RuleFacts } from '../rule.ts';
+import { visitForCause } from './visit-for-cause.ts';
 
 type Emptying = Extract<Outlook, { kind: 'empties-in' }>;
 
@@ -44,7 +45,7 @@ export const forecastLow = defineRule({
 });
 
 function holds(
-  { site, node, nowMs }: RuleFacts,
+  facts: RuleFacts,
   outlook: Emptying,
   at: {
     readonly probability: number;
@@ -53,6 +54,7 @@ function holds(
     readonly raiseAtPercent: number;
   },
 ) {
+  const { site, node, nowMs } = facts;
   const urgent = (darkProbabilityWithin(outlook, at.urgentDays) ?? 0) >= at.raiseAtPercent / 100;
   const firstMs = outlook.issuedAtMs + outlook.p10Days * DAY_MS;
   return {
@@ -66,6 +68,7 @@ function holds(
         : `before ${sayRoughly(Math.max(firstMs, nowMs), nowMs, site.timeZone)}`,
       todo: 'Log less often; else visit: clean the panel, cut growth, change the battery.',
       bring: `charged ${Math.round(node.power.battery.ratedWh)} Wh battery, meter, cleaning cloth and water`,
+      ...visitForCause(facts),
       cautions: visitCautions(node.power.battery.chemistry),
     },
   } as const;

@@ -34,7 +34,9 @@ export const visitText = {
     fleetNotYet: (names: string) =>
       `The fleet page does not count ${names}: no alert asks for anybody there now (none is open, or it is paused), only the outlook does.`,
     fleetToRounds: (count: number, isMore: boolean): string =>
-      `${isMore ? `${count} more ${count === 1 ? 'has' : 'have'}` : plural(count, 'site has', 'sites have')} a latest safe date this week:`,
+      isMore
+        ? `No alert asks for ${count} more, but ${count === 1 ? 'its' : 'their'} latest safe date is this week:`
+        : `${plural(count, 'site has', 'sites have')} a latest safe date this week:`,
     fleetSame: 'They are the sites that need someone on the fleet page.',
     andMore: (count: number) => `${count} more`,
     suggested: 'Suggested rounds',
