@@ -129,7 +129,7 @@ function qualityWords({ flags, aggregate }: ExportRequest): readonly string[] {
 
 function missingWords({ wide }: ExportRequest): readonly string[] {
   return [
-    'A reading that is missing has no row in the long table (observations): no row and no empty value stands for it. Look in gaps.csv before you count or average.',
+    'A reading that is missing has no row in the long table (observations): no row and no empty value stands for it. Look in gaps.csv before you count or average. A gap that began before the first day of this package is cut there; one that lasts is cut where the package ends.',
     ...(wide
       ? [
           'In the wide table (observations_wide) a row is one time of one node: a metric that was not read then has an empty cell.',

@@ -58,7 +58,7 @@ describe('what a silent site asks of a stranger', () => {
     );
     expect(advice?.kind).toBe('wait');
     expect(advice?.sentence).toBe(
-      'Wait: its alert is paused until Tue 1 Dec 07:00 UTC by Ines Tarn, and calls nobody before.',
+      'Wait: Ines Tarn paused its alert until Tue 1 Dec 07:00 UTC, and it calls nobody before. The reason given: Frost until then.',
     );
   });
 

@@ -66,7 +66,7 @@ function pausedAdvice({ alerts, timeZone }: SiteJson): SiteAdvice | undefined {
   if (paused === undefined || paused === null) return undefined;
   return {
     kind: 'wait',
-    sentence: words.paused(sayMoment(instantMs(paused.until), timeZone), paused.by),
+    sentence: words.paused(sayMoment(instantMs(paused.until), timeZone), paused.by, paused.why),
   };
 }
 

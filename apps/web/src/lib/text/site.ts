@@ -251,8 +251,8 @@ export const siteText = {
       `Wait: expected back ${days}, by the latest outlook. Nobody needs to go; if it is later than the window it was given as it went dark, the rule Overdue calls somebody.`,
     waitUnknown:
       'Wait: nobody needs to go yet. If it stays away longer than its charge explains, the rule Overdue calls somebody.',
-    paused: (until: string, by: string) =>
-      `Wait: its alert is paused until ${until} by ${by}, and calls nobody before.`,
+    paused: (until: string, by: string, why: string) =>
+      `Wait: ${by} paused its alert until ${until}, and it calls nobody before. The reason given: ${why}`,
     notToday: (days: string) =>
       `Nothing today: no alert is open. It would stop ${days}; the latest safe day for a visit stands under Rounds.`,
     neverHeard:
