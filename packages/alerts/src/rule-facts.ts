@@ -2,6 +2,7 @@ import type {
   Alert,
   ChargeEstimate,
   Diagnosis,
+  ExpectedWindow,
   FieldNode,
   LatestReading,
   MetricKey,
@@ -65,6 +66,8 @@ export interface RuleFacts {
   readonly power?: Diagnosis;
   readonly figures?: PowerFigures;
   readonly housekeeping?: HousekeepingFigures;
+  /** Given as it went dark: its end makes it overdue. */
+  readonly firstWindow?: ExpectedWindow;
   /** Bright hours since the end of the window in which a dark node was expected back. */
   readonly brightHoursOverdue?: number;
   /** A coordinator accepts that the site is dark: until when, and who. */

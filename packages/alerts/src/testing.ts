@@ -82,7 +82,11 @@ export const outlook = (p: number) =>
     darkWithin14DaysProbability: p,
     drivers: { harvestWhPerDay: 6, loadWhPerDay: 24, reserveWh: 30 },
   }) as unknown as Outlook;
-export const outOfReach = { kind: 'insufficient-data', back: { kind: 'out-of-reach' } } as Outlook;
+export const outOfReach = {
+  kind: 'insufficient-data',
+  horizonDays: 30,
+  back: { kind: 'out-of-reach' },
+} as Outlook;
 
 /** A node looked at every hour for `days`. */
 export function play(

@@ -43,7 +43,7 @@ export const isDaylight = (expectedW: number, brightestW: number): boolean =>
   expectedW > 0 && expectedW >= DAYLIGHT_SHARE * brightestW;
 
 /** From here the charger may hold back (project choice). */
-const OPEN_BELOW_RATIO = 0.9;
+export const OPEN_BELOW_RATIO = 0.9;
 /** A panel that gives less is parted from its gauge, or it is night. */
 export const THERE_V = 3;
 /** Less than this of the cloudless harvest is nothing: an overcast noon still gives a twentieth. */

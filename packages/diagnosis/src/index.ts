@@ -1,6 +1,7 @@
 export { type DaySigns, readDays, solarDayNumber } from './day-signs.ts';
 export { diagnosePower } from './diagnose-power.ts';
 export { diagnoseSilence } from './diagnose-silence.ts';
+export { harvestStop } from './harvest-stop.ts';
 export { judgeState, type StateJudgement } from './judge-state.ts';
 export { type NodePast, type PastGap, reconstructPast } from './past-intervals.ts';
 export { powerFigures } from './power-figures.ts';

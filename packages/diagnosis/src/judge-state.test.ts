@@ -89,17 +89,45 @@ describe('the state of a node', () => {
     expect(before.verdict.state).toBe('dark-as-designed');
     // The days as the pages name them, and the instant at which it is called overdue.
     expect(before.verdict.settledBy).toMatch(
-      /^its next message, when the charge is back at \d+ %; as it went dark it was expected back \w{3} \d+ \w{3} to \w{3} \d+ \w{3}, and it is called overdue from \w{3} \d+ \w{3} \d\d:\d\d UTC/,
+      /^its next message, when the charge is back at \d+ %\. Overdue means after \w{3} \d+ \w{3} \d\d:\d\d UTC[^,]*, the end of the window it was given as it went dark \(\w{3} \d+ \w{3} to \w{3} \d+ \w{3}\); the window of the latest outlook moves with the weather and calls nobody$/,
     );
     expect(before.nextCheckAtMs).toBe(window.p90Ms + 1);
     const after = judgeState(facts({ ...dark, firstWindow: { ...window, p90Ms: nowMs - 1 } }));
     expect(after.verdict.state).toBe('overdue');
+    // One sentence on how the two windows relate, wherever the state is told.
+    const relates = 'the end of the window it was given as it went dark';
+    expect(after.verdict.settledBy).toContain(relates);
+    expect(after.verdict.settledBy).toContain(
+      'the window of the latest outlook moves with the weather',
+    );
+  });
+
+  it('is settled by hands, not by sun, where its harvest cannot come in', () => {
+    const harvestStop = {
+      sinceMs: nowMs - 30 * HOUR_MS,
+      cause: 'panel connector failed',
+      probability: 0.97,
+    };
+    const low = judgeState(facts({ charge: chargeAt(0.15), harvestStop }));
+    expect(low.verdict.settledBy).toMatch(/^a visit: most likely panel connector failed \(97 %/);
+    const wentDark = nowMs - DAY_MS;
+    const dark = judgeState(
+      facts({
+        ...heardAgo(DAY_MS),
+        lastWord: farewell(wentDark),
+        charge: chargeAt(0.1),
+        harvestStop,
+      }),
+    );
+    expect(dark.verdict.state).toBe('dark-as-designed');
+    expect(dark.verdict.settledBy).toMatch(/^a visit: .*sun alone does not mend that$/);
   });
 
   it('is not judged by its past while that comes in, and is judged fifteen seconds after', () => {
     const past = { ...heardAgo(30 * HOUR_MS), charge: chargeAt(0.8) };
     const during = judgeState(facts({ ...past, lastReceivedAtMs: nowMs - 14 * SECOND_MS }));
-    expect(during.verdict).toMatchObject({ state: 'up', settledBy: 'the end of its backlog' });
+    expect(during.verdict).toMatchObject({ state: 'up', settledBy: 'the end of what it had kept' });
+    expect(during.verdict.cause).toMatch(/^It is sending right now/);
     expect(during.nextCheckAtMs).toBe(nowMs + SECOND_MS);
     const after = judgeState(facts({ ...past, lastReceivedAtMs: nowMs - 15 * SECOND_MS }));
     expect(after.verdict.state).toBe('silent-unexplained');

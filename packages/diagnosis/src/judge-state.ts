@@ -1,12 +1,13 @@
 import {
   HOUR_MS,
   SECOND_MS,
-  sayDay,
   sayDuration,
+  sayFirstWindow,
   sayMoment,
   sayPercent,
   sayRoughly,
   type CauseKey,
+  type HarvestStop,
   type NodeState,
   type RankedCause,
   type StateVerdict,
@@ -81,7 +82,7 @@ function offForWork({ site }: StateFacts, work: WorkNotice, inAnHour: number): S
 }
 
 function heard(facts: StateFacts, lastHeardAtMs: number, nextCheckAtMs: number): StateJudgement {
-  const { charge, node } = facts;
+  const { charge, node, harvestStop } = facts;
   const level = node.power.shutDownRatio;
   if (charge !== undefined && charge.ratio <= level + LOW_ABOVE_LEVEL)
     return {
@@ -89,7 +90,7 @@ function heard(facts: StateFacts, lastHeardAtMs: number, nextCheckAtMs: number):
         state: 'low',
         sinceMs: lastHeardAtMs,
         cause: `Charge ${sayPercent(charge.ratio)}, within ten points of the shut-down level of ${sayPercent(level)}.`,
-        settledBy: 'sun, or a visit',
+        settledBy: harvestStop === undefined ? 'sun, or a visit' : sayMending(harvestStop),
         evidence: [],
       },
       nextCheckAtMs,
@@ -101,21 +102,9 @@ function heard(facts: StateFacts, lastHeardAtMs: number, nextCheckAtMs: number):
   return { verdict: { state: 'up', sinceMs: lastHeardAtMs, cause, evidence: [] }, nextCheckAtMs };
 }
 
-/**
- * The window it was given as it went dark, with weekday and date: the pages name days by either, and a logbook keeps it.
- * Outlooks made since may say another window.
- */
-function untilWhen({
-  site: { timeZone },
-  firstWindow,
-}: {
-  readonly site: StateFacts['site'];
-  readonly firstWindow: StateFacts['firstWindow'];
-}): string {
-  if (firstWindow?.p90Ms === undefined) return '';
-  const [from, to] = [firstWindow.p10Ms, firstWindow.p90Ms].map((ms) => sayDay(ms, timeZone));
-  return `; as it went dark it was expected back ${from === to ? '' : `${from} to `}${to}, and it is called overdue from ${sayMoment(firstWindow.p90Ms, timeZone)} on, whatever later outlooks say`;
-}
+/** Only hands help where no harvest can come in. */
+const sayMending = ({ cause, probability }: HarvestStop): string =>
+  `a visit: most likely ${cause} (${sayPercent(probability)} that it is the connector or the charger), and sun alone does not mend that`;
 
 /** Its past is coming in, so it, or its card, is there: what it says of today comes last. */
 function telling(
@@ -125,13 +114,13 @@ function telling(
   const upTo =
     lastObservedAtMs === undefined
       ? ''
-      : `, now up to ${sayMoment(lastObservedAtMs, site.timeZone)}`;
+      : ` and has come to ${sayMoment(lastObservedAtMs, site.timeZone)}`;
   return {
     verdict: {
       state: 'up',
       sinceMs: firstHeardAtMs ?? nowMs,
-      cause: `It is telling its past${upTo}.`,
-      settledBy: 'the end of its backlog',
+      cause: `It is sending right now: it hands in what it had kept${upTo}. What it says of today comes last.`,
+      settledBy: 'the end of what it had kept',
       evidence: [],
     },
     nextCheckAtMs,
@@ -139,7 +128,7 @@ function telling(
 }
 
 function silent(facts: StateFacts, lastHeardAtMs: number, inAnHour: number): StateJudgement {
-  const { nowMs, site, firstWindow } = facts;
+  const { nowMs } = facts;
   const silence = explainSilence(facts);
   switch (silence.kind) {
     case 'everyone':
@@ -169,7 +158,7 @@ function silent(facts: StateFacts, lastHeardAtMs: number, inAnHour: number): Sta
     }
     case 'declared':
     case 'inferred':
-      return dark(facts, silence, { site, firstWindow, inAnHour });
+      return dark(facts, silence, inAnHour);
   }
 }
 
@@ -197,31 +186,33 @@ function linkDown(cause: RankedCause, sinceMs: number, nextCheckAtMs: number): S
 }
 
 function dark(
-  { nowMs, node }: StateFacts,
+  facts: StateFacts,
   silence: {
     readonly kind: 'declared' | 'inferred';
     readonly sinceMs: number;
     readonly evidence: readonly string[];
   },
-  where: {
-    readonly site: StateFacts['site'];
-    readonly firstWindow: StateFacts['firstWindow'];
-    readonly inAnHour: number;
-  },
+  inAnHour: number,
 ): StateJudgement {
-  const { timeZone } = where.site;
-  const p90Ms = where.firstWindow?.p90Ms;
-  const restart = sayPercent(node.power.restartRatio);
+  const { nowMs, node, harvestStop, firstWindow } = facts;
+  const { timeZone } = facts.site;
+  const { evidence } = silence;
+  const windows = firstWindow === undefined ? '' : sayFirstWindow(firstWindow, timeZone);
+  const p90Ms = firstWindow?.p90Ms;
+  const settledBy = (alone: string): string =>
+    [harvestStop === undefined ? alone : sayMending(harvestStop), windows]
+      .filter((part) => part !== '')
+      .join('. ');
   if (p90Ms !== undefined && nowMs > p90Ms)
     return {
       verdict: {
         state: 'overdue',
         sinceMs: p90Ms,
         cause: `Dark since ${sayMoment(silence.sinceMs, timeZone)}; it should have been back by ${sayRoughly(p90Ms, nowMs, timeZone)}.`,
-        settledBy: 'its next message, or a visit',
-        evidence: silence.evidence,
+        settledBy: settledBy('its next message, or a visit'),
+        evidence,
       },
-      nextCheckAtMs: where.inAnHour,
+      nextCheckAtMs: inAnHour,
     };
   const how =
     silence.kind === 'declared' ? 'as it said it would' : 'as its falling charge foretold';
@@ -230,9 +221,11 @@ function dark(
       state: 'dark-as-designed',
       sinceMs: silence.sinceMs,
       cause: `It stopped itself on ${sayMoment(silence.sinceMs, timeZone)}, ${how}.`,
-      settledBy: `its next message, when the charge is back at ${restart}${untilWhen(where)}`,
-      evidence: silence.evidence,
+      settledBy: settledBy(
+        `its next message, when the charge is back at ${sayPercent(node.power.restartRatio)}`,
+      ),
+      evidence,
     },
-    nextCheckAtMs: p90Ms === undefined ? where.inAnHour : Math.min(where.inAnHour, p90Ms + 1),
+    nextCheckAtMs: p90Ms === undefined ? inAnHour : Math.min(inAnHour, p90Ms + 1),
   };
 }

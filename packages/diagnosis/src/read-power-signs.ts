@@ -1,6 +1,7 @@
 import type { FieldNode, Site } from '@duskline/domain';
 import { readDays, solarDayNumber, type DaySigns } from './day-signs.ts';
 import { given } from './given.ts';
+import { harvestGone } from './harvest-gone.ts';
 import type { PowerHours } from './power-hours.ts';
 import type { PowerSeen } from './seen-of-power.ts';
 import { voltageGoneHours } from './voltage-gone.ts';
@@ -50,11 +51,13 @@ export function readPowerSigns(
   const peers = days.slice(-RECENT_DAYS).flatMap(({ day }) => hours.peerYield?.get(day) ?? []);
   const notch = findShadeNotch(hours, SHADE_DAYS * 24);
   const wet = days.findLast(({ rainMm }) => rainMm !== undefined && rainMm >= WASHING_MM);
+  const gone = harvestGone(hours);
   const rainKnown = days.some(({ rainMm }) => rainMm !== undefined);
   return {
     ...about,
     days,
     ...given('voltageGoneHours', voltageGoneHours(hours)),
+    ...(gone === undefined ? {} : { harvestGone: gone }),
     ...given('recentYield', recent),
     ...given('usualYield', usual),
     ...given('yieldChange', share(recent, usual)),

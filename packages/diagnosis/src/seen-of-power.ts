@@ -11,6 +11,8 @@ export interface PowerSeen {
   readonly days: readonly DaySigns[];
   /** Daylight hours for which the panel's voltage has been away, up to now; undefined while it is there (see `voltageGoneHours`). */
   readonly voltageGoneHours?: number;
+  /** Since when nothing has come in, and for how many daylight hours, up to now; undefined while something comes (see `harvestGone`). */
+  readonly harvestGone?: { readonly sinceMs: number; readonly hours: number };
   /** Median over the last three judged days (of five), and over the 14 before them: own yield against the other sites' (or the sky). */
   readonly recentYield?: number;
   readonly usualYield?: number;

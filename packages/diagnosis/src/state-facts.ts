@@ -3,6 +3,7 @@ import type {
   Diagnosis,
   ExpectedWindow,
   FieldNode,
+  HarvestStop,
   NodeWord,
   Outlook,
   Site,
@@ -28,6 +29,8 @@ export interface StateFacts {
   readonly outlookBefore?: Outlook;
   /** The window issued when it went dark, with nothing known later: it alone can make a node overdue. */
   readonly firstWindow?: ExpectedWindow;
+  /** Its harvest cannot reach the battery and will not by itself (see `harvestStop`): neither sun nor time brings it back. */
+  readonly harvestStop?: HarvestStop;
   /** The ranked causes of its silence, where they were weighed. */
   readonly silence?: Diagnosis;
   /** The other nodes: how many should be up, and how many of them were heard lately. */

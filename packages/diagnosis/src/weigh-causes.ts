@@ -59,7 +59,7 @@ export function weighCauses<Seen>(
   };
 }
 
-const MOST_CERTAIN = 0.98;
+export const MOST_CERTAIN = 0.98;
 
 /** What is above the most that is ever claimed goes to the others in equal shares. */
 function humble(ranked: readonly RankedCause[]): readonly RankedCause[] {

@@ -23,6 +23,7 @@ export * from './quality.ts';
 export * from './result.ts';
 export * from './rollup.ts';
 export * from './sample.ts';
+export * from './say-first-window.ts';
 export * from './say-time.ts';
 export * from './site.ts';
 export * from './site-view.ts';

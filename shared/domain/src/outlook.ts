@@ -60,6 +60,16 @@ export interface OutlookWeather {
   };
 }
 
+/** The way of the harvest into the battery has failed, by all that is known, and does not mend itself. */
+export interface HarvestStop {
+  /** Since when nothing has come: the beginning of the first such hour. */
+  readonly sinceMs: number;
+  /** In words, e.g. "panel connector failed". */
+  readonly cause: string;
+  /** That it is the panel's connector or the charger, whichever of the two; 0–1. */
+  readonly probability: number;
+}
+
 /** What every outlook says, whatever it found. */
 export interface OutlookFrame {
   readonly issuedAtMs: number;
@@ -68,6 +78,8 @@ export interface OutlookFrame {
   readonly seed: number;
   /** Set when the node was dark as it was issued, whether or not a return could be foretold. */
   readonly whileDark?: true;
+  /** Set when it is reckoned without harvest: what comes if nobody mends it. It is not scored, for somebody should. */
+  readonly harvestStop?: HarvestStop;
 }
 
 /** Once a node is dark: when it is expected back. */

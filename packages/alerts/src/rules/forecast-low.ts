@@ -62,7 +62,7 @@ function holds(
     priority: urgent ? 'P2' : 'P3',
     text: {
       sentence: `${site.name} will likely stop ${window(outlook, site, nowMs)} (${sayPercent(at.probability)}).`,
-      figures: `${sayPercent(at.probability)} chance within ${at.withinDays} days; harvest ${outlook.drivers.harvestWhPerDay.toFixed(1)} Wh a day against a load of ${outlook.drivers.loadWhPerDay.toFixed(1)} Wh; reserve ${outlook.drivers.reserveWh.toFixed(0)} Wh.`,
+      figures: `${sayPercent(at.probability)} chance within ${at.withinDays} days${ifNobodyMends(outlook)}; harvest ${outlook.drivers.harvestWhPerDay.toFixed(1)} Wh a day against a load of ${outlook.drivers.loadWhPerDay.toFixed(1)} Wh; reserve ${outlook.drivers.reserveWh.toFixed(0)} Wh.`,
       byWhen: urgent
         ? 'today; no need at night'
         : `before ${sayRoughly(Math.max(firstMs, nowMs), nowMs, site.timeZone)}`,
@@ -73,6 +73,9 @@ function holds(
     },
   } as const;
 }
+
+const ifNobodyMends = ({ harvestStop }: Emptying): string =>
+  harvestStop === undefined ? '' : ` if nobody mends it (${harvestStop.cause})`;
 
 function window(outlook: Emptying, site: Site, nowMs: number): string {
   const say = (days: number) =>

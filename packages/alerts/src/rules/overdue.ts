@@ -1,4 +1,4 @@
-import { sayMoment } from '@duskline/domain';
+import { sayFirstWindow, sayMoment } from '@duskline/domain';
 import { visitCautions } from '../cautions.ts';
 import { quietWhileAccepted } from '../heard-state.ts';
 import { defineRule, setting } from '../rule.ts';
@@ -21,7 +21,7 @@ export const overdue = defineRule({
   offDelay: { ms: 0, runs: 1 },
   quietUnder: ['shared-link-down', 'not-ours'],
   evaluate(facts, { brightHours }) {
-    const { verdict, site, node, brightHoursOverdue, power } = facts;
+    const { verdict, site, node, brightHoursOverdue, power, firstWindow } = facts;
     if (verdict.state === 'up' || verdict.state === 'low')
       return { kind: 'clear', why: 'It is back.' };
     const quiet = quietWhileAccepted(facts);
@@ -36,7 +36,10 @@ export const overdue = defineRule({
       priority: 'P2',
       text: {
         sentence: `${site.name} should have been back by now.`,
-        figures: `${verdict.cause} Overdue since ${sayMoment(verdict.sinceMs, site.timeZone)}.`,
+        figures:
+          firstWindow === undefined
+            ? `${verdict.cause} Overdue since ${sayMoment(verdict.sinceMs, site.timeZone)}.`
+            : `${verdict.cause} ${sayFirstWindow(firstWindow, site.timeZone)}.`,
         byWhen: 'within two days',
         todo: 'Compare with neighbours of the same weather. Then visit: battery voltage, charger, connectors, board.',
         bring: `charged ${Math.round(node.power.battery.ratedWh)} Wh battery, meter, spare node, memory card`,

@@ -1,7 +1,8 @@
-import { DAY_MS } from '@duskline/domain';
+import { DAY_MS, type Outlook } from '@duskline/domain';
 import { visitCautions } from '../cautions.ts';
 import { quietWhileAccepted } from '../heard-state.ts';
 import { defineRule, setting } from '../rule.ts';
+import { visitForCause } from './visit-for-cause.ts';
 
 /** Restart level out of reach: the harvest does not outweigh the draw of the node that is off; it will not come back alone. */
 export const restartOutOfReach = defineRule({
@@ -20,7 +21,7 @@ export const restartOutOfReach = defineRule({
     const quiet = quietWhileAccepted(facts);
     if (quiet !== undefined) return quiet;
     const back = outlook !== undefined && 'back' in outlook ? outlook.back : undefined;
-    if (back === undefined || nowMs - verdict.sinceMs < darkDays * DAY_MS)
+    if (outlook === undefined || back === undefined || nowMs - verdict.sinceMs < darkDays * DAY_MS)
       return { kind: 'undecided' };
     if (back.kind === 'expected-back')
       return { kind: 'clear', why: 'Its restart level is in reach again.' };
@@ -30,12 +31,20 @@ export const restartOutOfReach = defineRule({
       priority: 'P3',
       text: {
         sentence: `${site.name} will not come back by itself.`,
-        figures: `Its harvest does not carry it to its restart level of ${Math.round(restartRatio * 100)} % within the outlook; it draws ${(offStateDrawW * 24).toFixed(1)} Wh a day while off.`,
+        figures: `${why(outlook, `its restart level of ${Math.round(restartRatio * 100)} %`)}; it draws ${(offStateDrawW * 24).toFixed(1)} Wh a day while off.`,
         byWhen: 'within three days',
         todo: 'Bring a charged battery, lower its restart level or off-state draw; or accept the gap until a date.',
         bring: `charged ${Math.round(node.power.battery.ratedWh)} Wh battery, meter`,
+        ...visitForCause(facts),
         cautions: visitCautions(node.power.battery.chemistry),
       },
     };
   },
 });
+
+function why(outlook: Outlook, level: string): string {
+  const { harvestStop, horizonDays } = outlook;
+  return harvestStop === undefined
+    ? `Its harvest does not carry it to ${level} within the ${horizonDays} days of the latest outlook`
+    : `Nothing comes in that could carry it to ${level}: most likely ${harvestStop.cause}`;
+}
