@@ -1,4 +1,11 @@
-import type { ChargeEstimate, FieldNode, HourlyHistory, Outlook, Site } from '@duskline/domain';
+import type {
+  ChargeEstimate,
+  FieldNode,
+  HarvestStop,
+  HourlyHistory,
+  Outlook,
+  Site,
+} from '@duskline/domain';
 import {
   baselinesOf,
   CHANCE_DAYS,
@@ -21,6 +28,7 @@ export interface ForecastMoment {
   readonly atMs: number;
   readonly charge: ChargeEstimate | undefined;
   readonly dark?: { readonly sinceMs: number; readonly chargeRatio: number };
+  readonly harvestStop?: HarvestStop;
   /** Computed afterwards: nothing of `lessons` that is later than it may be used. */
   readonly hindcast: boolean;
 }
@@ -28,6 +36,7 @@ export interface ForecastMoment {
 /** What the forecaster was given beside the readings; kept with the outlook. */
 interface MoreFacts {
   readonly recalibration?: LogisticMap;
+  readonly harvestStop?: HarvestStop;
   /** Earlier forecasts from outside, by which the newest was judged. */
   readonly outsidePastIds?: readonly string[];
   /** Of the site, as it was entered then. */
@@ -49,7 +58,7 @@ export function forecastAt(
   moment: ForecastMoment,
 ): IssuedOutlook {
   const { node, site, lessons } = known;
-  const { atMs, charge, dark, hindcast } = moment;
+  const { atMs, charge, dark, hindcast, harvestStop } = moment;
   const usable = hindcast ? {} : lessons;
   const facts: OutlookFacts = {
     nowMs: atMs,
@@ -59,7 +68,11 @@ export function forecastAt(
     ...(charge === undefined ? {} : { charge }),
     ...(dark === undefined ? {} : { dark }),
     more: {
-      ...(usable.recalibration === undefined ? {} : { recalibration: usable.recalibration }),
+      // Learnt of weather: what comes if nobody mends a plug has nothing to do with it.
+      ...(usable.recalibration === undefined || harvestStop !== undefined
+        ? {}
+        : { recalibration: usable.recalibration }),
+      ...(harvestStop === undefined ? {} : { harvestStop }),
       ...(usable.outside === undefined ? {} : { outsidePastIds: usable.outside.pastIds }),
       ...(site.clearnessByMonth === undefined ? {} : { clearnessByMonth: site.clearnessByMonth }),
     } satisfies MoreFacts,
@@ -85,8 +98,7 @@ export function forecastFrom(
   lessons: Pick<Lessons, 'learnt' | 'outside'>,
 ): { readonly outlook: Outlook; readonly paths: ForecastPaths } {
   const paths = forecastPaths(forecastInputs({ history, facts }, lessons));
-  const { recalibration } = (facts.more ?? {}) as MoreFacts;
-  return { paths, outlook: bent(paths.outlook, recalibration) };
+  return { paths, outlook: bent(paths.outlook, recalibrationOf({ facts })) };
 }
 
 export const forecastInputs = (
@@ -100,15 +112,22 @@ export const forecastInputs = (
   history,
   charge: facts.charge,
   ...(facts.dark === undefined ? {} : { dark: facts.dark }),
-  ...climateOf(facts),
+  ...moreOf(facts),
   ...(learnt === undefined ? {} : { learnt: learnt.site }),
   ...(outside === undefined ? {} : { outside: outside.facts }),
 });
 
-function climateOf(facts: OutlookFacts): Pick<ForecastInputs, 'clearnessByMonth'> {
-  const { clearnessByMonth } = (facts.more ?? {}) as MoreFacts;
-  return clearnessByMonth === undefined ? {} : { clearnessByMonth };
+function moreOf(facts: OutlookFacts): Pick<ForecastInputs, 'clearnessByMonth' | 'harvestStop'> {
+  const { clearnessByMonth, harvestStop } = (facts.more ?? {}) as MoreFacts;
+  return {
+    ...(clearnessByMonth === undefined ? {} : { clearnessByMonth }),
+    ...(harvestStop === undefined ? {} : { harvestStop }),
+  };
 }
+
+/** How the chances of an outlook were bent; whatever stands beside them is bent alike. */
+export const recalibrationOf = ({ facts }: Pick<OutlookInputs, 'facts'>): LogisticMap | undefined =>
+  ((facts.more ?? {}) as MoreFacts).recalibration;
 
 /** The chances as the fleet's own outcomes say they should have been given; the outlook says so. */
 function bent(outlook: Outlook, map: LogisticMap | undefined): Outlook {
@@ -132,6 +151,8 @@ function scoreSeedOf(
 ): ScoreSeed | undefined {
   const { outlook } = paths;
   if (outlook.kind === 'insufficient-data' || shown.kind === 'insufficient-data') return undefined;
+  // It says what comes if nobody mends it, and somebody should: neither score nor calibration may learn from that.
+  if (outlook.harvestStop !== undefined) return undefined;
   const isDark = outlook.whileDark === true;
   const days = isDark ? paths.daysToReturn : paths.daysToEmpty;
   if (days === undefined || days.length === 0) return undefined;

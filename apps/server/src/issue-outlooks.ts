@@ -38,7 +38,7 @@ export interface IssuedNow {
 }
 
 /**
- * The outlook of a node, made anew when it is due: none yet, an hour old, or the node went dark or came back.
+ * The outlook of a node, made anew when it is due: none yet, an hour old, or the node went dark or came back, or its harvest did.
  *
  * When a node goes dark the first outlook is issued as of that moment, with nothing known later; it is the one by which the
  * node can be late. The first outlook of a node that brings its past along is issued once more as of an hour ago.
@@ -93,13 +93,14 @@ export async function issueOutlooks(
 }
 
 function isDue(
-  { nowMs, node, lastOutlook, lastObservedAtMs }: NodeSituation,
+  { nowMs, node, lastOutlook, lastObservedAtMs, harvestStop }: NodeSituation,
   isDark: boolean,
 ): boolean {
   if (lastObservedAtMs === undefined) return false;
   const staleMs = Math.max(STALE_MS, 3 * node.power.usualGapS * SECOND_MS);
   if (!isDark && nowMs - lastObservedAtMs > staleMs) return false;
   if (lastOutlook === undefined || wasIssuedDark(lastOutlook) !== isDark) return true;
+  if ((lastOutlook.harvestStop === undefined) !== (harvestStop === undefined)) return true;
   const ageMs = nowMs - lastOutlook.issuedAtMs;
   return ageMs >= (lastOutlook.kind === 'insufficient-data' ? RETRY_MS : RENEW_MS);
 }
@@ -121,7 +122,7 @@ type OutlookMaker = (when: {
 
 const outlookMaker =
   (
-    { node, site, charge }: NodeSituation,
+    { node, site, charge, harvestStop }: NodeSituation,
     past: { readonly history: HourlyHistory; readonly lessons: Lessons },
   ): OutlookMaker =>
   (when) => {
@@ -133,6 +134,8 @@ const outlookMaker =
         atMs: when.atMs,
         charge: when.charge ?? charge,
         hindcast: when.hindcast,
+        // What began later was not known then.
+        ...(harvestStop === undefined || harvestStop.sinceMs >= when.atMs ? {} : { harvestStop }),
         ...(when.darkSinceMs === undefined
           ? {}
           : { dark: { sinceMs: when.darkSinceMs, chargeRatio } }),

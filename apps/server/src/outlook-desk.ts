@@ -145,7 +145,7 @@ function figuresOf({ panel, battery, load, weather }: LearntSite): LearntFigureJ
   ): LearntFigureJson => ({ part, name, value, low, high, unit, fromDays, sureness, how });
   const { orientation } = panel;
   return [
-    figure('panel', 'best hours against the nameplate', panel.scale),
+    figure('panel', 'peak power, in its best hours, against the nameplate', panel.scale),
     ...(orientation === undefined
       ? []
       : [

@@ -80,8 +80,8 @@ export function createPipeline(deps: PipelineDeps) {
     if (facts === undefined) return;
     const past = await tellPast(store, facts.node); //                    diagnosis, pure: what late readings tell of the past
     const signs = await readSigns(facts, past !== undefined); //          diagnosis, pure: ranked causes of silence and of poor charging
-    const { verdict, nextCheckAtMs } = judgeState({ ...facts, ...silenceOf(signs) }); // diagnosis, pure
-    const issued = await issueOutlooks(store, facts, verdict); //         forecast, pure, when due
+    const { verdict, nextCheckAtMs } = judgeState({ ...facts, ...foundBy(signs) }); // diagnosis, pure
+    const issued = await issueOutlooks(store, { ...facts, ...foundBy(signs) }, verdict); // forecast, pure, when due
     const { changes, memory, events } = evaluateRules(
       rules, //                                                           alerts, pure
       {
@@ -140,6 +140,9 @@ export function createPipeline(deps: PipelineDeps) {
   return { receive, idle, figures, advance, sweep };
 }
 
-const silenceOf = ({ silence }: NodeSigns) => (silence === undefined ? {} : { silence });
+const foundBy = ({ silence, harvestStop }: NodeSigns) => ({
+  ...(silence === undefined ? {} : { silence }),
+  ...(harvestStop === undefined ? {} : { harvestStop }),
+});
 
 export type Pipeline = ReturnType<typeof createPipeline>;

@@ -6,10 +6,11 @@ import {
   whatIf,
   whatWouldHelp,
   type ForecastInputs,
+  type LogisticMap,
   type WhatIf,
 } from '@duskline/forecast';
 import type { Store } from '@duskline/store';
-import { forecastInputs } from './forecast-at.ts';
+import { forecastInputs, recalibrationOf } from './forecast-at.ts';
 import { keptInputs } from './kept-inputs.ts';
 
 /**
@@ -22,25 +23,35 @@ export function createWhatIfDesk(
   const helps = keepingLatest<WhatHelpsJson>();
   const seasons = keepingLatest<SeasonJson>();
 
-  async function shownInputs(node: FieldNode): Promise<ForecastInputs | undefined> {
+  async function shownInputs(
+    node: FieldNode,
+  ): Promise<
+    { readonly inputs: ForecastInputs; readonly map: LogisticMap | undefined } | undefined
+  > {
     const shown = await store.outlooks.latest(node.id);
     if (shown === undefined) return undefined;
     const kept = await keptInputs(store, node, { issuedAtMs: shown.issuedAtMs, hindcast: false });
-    return kept && forecastInputs(kept.inputs, kept.lessons);
+    return (
+      kept && {
+        inputs: forecastInputs(kept.inputs, kept.lessons),
+        map: recalibrationOf(kept.inputs),
+      }
+    );
   }
 
   return {
     async whatIf(node, change) {
-      const inputs = await shownInputs(node);
-      if (inputs === undefined) return undefined;
-      const found = whatIf(inputs, change);
+      const shown = await shownInputs(node);
+      if (shown === undefined) return undefined;
+      const found = whatIf(shown.inputs, change, shown.map);
       return 'change' in found ? answerJson(found) : undefined;
     },
     async whatHelps(node) {
-      const inputs = await shownInputs(node);
-      if (inputs === undefined) return { ...nothing, helps: [], assumes: '' };
+      const shown = await shownInputs(node);
+      if (shown === undefined) return { ...nothing, helps: [], assumes: '' };
+      const { inputs, map } = shown;
       return helps(node, inputs, () => {
-        const found = whatWouldHelp(inputs);
+        const found = whatWouldHelp(inputs, map);
         const at = new Date(inputs.nowMs).toISOString();
         return found.kind === 'help'
           ? { at, helps: found.changes.map(answerJson), assumes: found.assumes, missing: null }
@@ -48,7 +59,7 @@ export function createWhatIfDesk(
       });
     },
     async season(node) {
-      const inputs = await shownInputs(node);
+      const inputs = (await shownInputs(node))?.inputs;
       if (inputs === undefined) return { ...nothing, months: [], sentence: '' };
       return seasons(node, inputs, () => {
         const found = seasonOutlook(inputs);

@@ -1,4 +1,10 @@
-import type { ChargeEstimate, HourlyHistory, Position, PowerSystem } from '@duskline/domain';
+import type {
+  ChargeEstimate,
+  HarvestStop,
+  HourlyHistory,
+  Position,
+  PowerSystem,
+} from '@duskline/domain';
 import type { LearntSite } from './learn/learnt-site.ts';
 import type { OutsideFacts } from './weather/index.ts';
 
@@ -14,6 +20,8 @@ export interface ForecastInputs {
   readonly charge: ChargeEstimate | undefined;
   /** Set while the node is dark: when it stopped, and at what charge (0–1). */
   readonly dark?: { readonly sinceMs: number; readonly chargeRatio: number };
+  /** Set while the way of the harvest into the battery has failed: from then on none is reckoned with. */
+  readonly harvestStop?: HarvestStop;
   /** Twelve monthly means of daily clearness (level irradiance over that above the air), January first; left out: learnt. */
   readonly clearnessByMonth?: readonly number[];
   /** A weather forecast from elsewhere, issued at or before now, and past ones to judge it by. */

@@ -27,14 +27,14 @@ export interface ForecastPaths {
  * @param inputs  history with nulls where nothing was heard; nothing observed after `nowMs` is looked at
  * @returns an outlook; 'insufficient-data' when the charge, the load or a day of yield is not known
  * @throws RangeError when the seed is not a whole number; EnergyInputError when site or power system are out of range
- * @accuracy `npm run backtest` prints its skill on real weather
+ * @accuracy `npm run backtest` prints its skill on real weather; while the harvest has stopped it says what comes if nobody mends it
  * @source ours: README
  */
 export const forecastNode = (inputs: ForecastInputs): Outlook => forecastPaths(inputs).outlook;
 
 /** As `forecastNode`, with the time of every path. */
 export function forecastPaths(inputs: ForecastInputs): ForecastPaths {
-  const { dark } = inputs;
+  const { dark, harvestStop } = inputs;
   const horizonDays = inputs.horizonDays ?? HORIZON_DAYS;
   const frame: OutlookFrame = {
     issuedAtMs: inputs.nowMs,
@@ -42,6 +42,7 @@ export function forecastPaths(inputs: ForecastInputs): ForecastPaths {
     model: MODEL,
     seed: inputs.seed,
     ...(dark === undefined ? {} : { whileDark: true }),
+    ...(harvestStop === undefined ? {} : { harvestStop }),
   };
   const prepared = prepareWalk(inputs);
   if (prepared.kind === 'too-little') {

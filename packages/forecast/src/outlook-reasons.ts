@@ -1,6 +1,7 @@
 import {
   DAY_MS,
   type ChargeEstimate,
+  type HarvestStop,
   type OutlookDrivers,
   type OutlookReason,
   type OutlookWeather,
@@ -33,7 +34,13 @@ export function outlookReasons(facts: {
   const { inputs, prepared, drivers } = facts;
   const { learning, weatherUse } = prepared;
   return [
-    { about: 'harvest', says: harvestSays(learning, drivers) },
+    {
+      about: 'harvest',
+      says:
+        inputs.harvestStop === undefined
+          ? harvestSays(learning, drivers)
+          : stopSays(inputs.harvestStop),
+    },
     { about: 'load', says: loadSays(inputs, prepared, drivers) },
     { about: 'reserve', says: reserveSays(inputs.charge, inputs.dark !== undefined, drivers) },
     { about: 'weather', says: weatherSays(weatherUse, drivers) },
@@ -60,6 +67,15 @@ function harvestSays({ harvestFrom }: SiteLearning, drivers: OutlookDrivers): st
   return (
     `The panel should give about ${sayAmount(harvestWhPerDay, 'Wh')} a day in the next seven days; ` +
     `lately it gave ${sayPercent(harvestRatio)} of what a cloudless sky allows (${HARVEST_FROM[harvestFrom]}).${spilled}`
+  );
+}
+
+/** The date as the load's step has it. */
+function stopSays({ sinceMs, cause, probability }: HarvestStop): string {
+  const since = new Date(sinceMs).toISOString().slice(0, 16).replace('T', ' ');
+  return (
+    `No harvest is reckoned with until somebody mends it: nothing has come in since ${since} UTC, ` +
+    `most likely ${cause} (${sayPercent(probability)} that it is the connector or the charger).`
   );
 }
 
@@ -155,7 +171,7 @@ function panelSays(inputs: ForecastInputs, learning: SiteLearning): readonly str
   if (learnt?.panel.warning !== undefined) says.push(learnt.panel.warning.says);
   else if (learning.siteScale < POOR_SCALE && learning.days.length > 0)
     says.push(
-      `On its best hours the panel gives ${sayPercent(learning.siteScale)} of its plate: dirt, shade, a wrong tilt ` +
+      `At its peak, in its best hours, the panel gives ${sayPercent(learning.siteScale)} of its plate: dirt, shade, a wrong tilt ` +
         'or a smaller panel than entered, or no clear hour yet.',
     );
   return says;

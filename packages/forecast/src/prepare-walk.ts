@@ -1,4 +1,4 @@
-import type { OutlookWeather } from '@duskline/domain';
+import { HOUR_MS, type OutlookWeather } from '@duskline/domain';
 import { batteryPackOf } from '@duskline/energy';
 import { CAPACITY_SIGMA, type PathDoubt, SCALE_SIGMA } from './draw-path.ts';
 import type { ForecastInputs } from './forecast-inputs.ts';
@@ -27,6 +27,8 @@ export interface PreparedWalk {
   readonly start: WalkStart;
   readonly place: WalkPlace;
   readonly plan: WalkPlan;
+  /** The plan as it were with the harvest back from now on; set while it has stopped. */
+  readonly mended?: WalkPlan;
   readonly doubt: PathDoubt;
   /** What the weather was made from. */
   readonly weatherUse: OutlookWeather;
@@ -42,7 +44,7 @@ export interface TooLittleData {
 
 /** Learns the site and lays out the time ahead, up to where chance begins. */
 export function prepareWalk(inputs: ForecastInputs): PreparedWalk | TooLittleData {
-  const { nowMs, position, power, history, dark, learnt } = inputs;
+  const { nowMs, position, power, history, dark, learnt, harvestStop } = inputs;
   const horizonDays = inputs.horizonDays ?? HORIZON_DAYS;
   const start = walkStart(inputs);
   if (start === undefined)
@@ -61,8 +63,10 @@ export function prepareWalk(inputs: ForecastInputs): PreparedWalk | TooLittleDat
   const startsAs = dark === undefined ? 'up' : 'dark';
   const where = { startMs, nowMs, horizonDays, position, panel, shade, pack };
   const bare = walkPlan({ ...where, load, temperatureC, startsAs });
+  const stopH =
+    harvestStop === undefined ? Infinity : Math.ceil((harvestStop.sinceMs - startMs) / HOUR_MS);
   const have = learning.days.length;
-  if (have < LEAST_DAYS && sunMatters(bare))
+  if (have < LEAST_DAYS && stopH > 0 && sunMatters(bare))
     return tooLittle('days with usable harvest readings', have, LEAST_DAYS);
 
   const weather = makeWeather({
@@ -93,8 +97,12 @@ export function prepareWalk(inputs: ForecastInputs): PreparedWalk | TooLittleDat
   const place: WalkPlace = { ...where, load, temperatureC: weather.temperatureC, startsAs };
   const dayShape = new Float32Array(weather.temperatureC.length).fill(1);
   dayShape.set(learning.dayShape);
-  const plan: WalkPlan = { ...bare, temperatureC: weather.temperatureC, dayShape };
-  return { kind: 'ready', learning, start, place, plan, doubt, weatherUse: weather.use };
+  const whole: WalkPlan = { ...bare, temperatureC: weather.temperatureC, dayShape };
+  const known = { learning, start, place, doubt, weatherUse: weather.use };
+  if (harvestStop === undefined) return { kind: 'ready', ...known, plan: whole };
+  const plan = withoutHarvest(whole, { fromH: stopH, toH: Infinity });
+  const mended = withoutHarvest(whole, { fromH: stopH, toH: whole.nowH });
+  return { kind: 'ready', ...known, plan, mended };
 }
 
 const tooLittle = (missing: string, have: number, need: number): TooLittleData => ({
@@ -122,6 +130,20 @@ function poolOf({ days, temperatureC, recentFromDay }: SiteLearning): {
     ],
     temperatureC: new Float32Array(24).fill(ASSUMED_BATTERY_C),
   };
+}
+
+/** The same steps with nothing coming in between two hours from the start, so that paths can be compared one by one. */
+function withoutHarvest(
+  plan: WalkPlan,
+  { fromH, toH }: { readonly fromH: number; readonly toH: number },
+): WalkPlan {
+  let atH = 0;
+  const referenceW = plan.referenceW.map((watt, step) => {
+    const isStopped = atH >= fromH && atH < toH;
+    atH += step < plan.steps ? plan.lengthH[step]! : 0;
+    return isStopped ? 0 : watt;
+  });
+  return { ...plan, referenceW };
 }
 
 /** Not in polar night: there the load alone decides, and days of yield cannot be had. */

@@ -91,6 +91,19 @@ export const OutlookSchema = Type.Object(
         { description: 'What the weather ahead was made from; shares sum to 1.' },
       ),
     ),
+    harvestStop: Type.Optional(
+      Type.Object(
+        {
+          since: instant,
+          cause: Type.String(),
+          probability: Type.Number({ minimum: 0, maximum: 1 }),
+        },
+        {
+          description:
+            'Set when no harvest is reckoned with, as the panel’s connector or the charger has failed: what comes if nobody mends it. Not scored.',
+        },
+      ),
+    ),
     model: Type.String(),
     seed: Type.Integer(),
   },

@@ -4,11 +4,13 @@ import {
   HOUR_MS,
   MINUTE_MS,
   type Diagnosis,
+  type HarvestStop,
   type NodeId,
   type PowerFigures,
 } from '@duskline/domain';
 import type { Store, YieldDay } from '@duskline/store';
 import type { NodeSituation } from '../gather-facts.ts';
+import { readHarvestStop } from './read-harvest-stop.ts';
 import { readHousekeeping } from './read-housekeeping.ts';
 import { brightHours, readPower } from './read-power.ts';
 import { readSilence } from './read-silence.ts';
@@ -18,6 +20,8 @@ export interface NodeSigns {
   /** Ranked causes of its silence; undefined while it is heard. */
   readonly silence?: Diagnosis;
   readonly power?: Diagnosis;
+  /** Its harvest cannot reach the battery, and nobody has been there since. */
+  readonly harvestStop?: HarvestStop;
   readonly figures?: PowerFigures;
   readonly housekeeping: HousekeepingFigures;
   readonly yields: readonly YieldDay[];
@@ -101,16 +105,22 @@ export function createSignReader(store: Store) {
       isSilent || saidFarewell
         ? diagnoseSilence(await readSilence(store, facts, { housekeeping, power: seen?.power }))
         : undefined;
+    const power = seen === undefined ? undefined : diagnosePower(seen.power);
+    const stop =
+      seen === undefined || power === undefined
+        ? undefined
+        : await readHarvestStop(store, facts, { power: seen.power, diagnosis: power });
     const windowEndMs = facts.firstWindow?.p90Ms;
     const lookAgainAtMs = lookAgainAt(facts);
     return {
       housekeeping,
       ...(lookAgainAtMs === undefined ? {} : { lookAgainAtMs }),
       yields: seen?.yields ?? [],
-      ...(seen === undefined
+      ...(stop === undefined ? {} : { harvestStop: stop }),
+      ...(seen === undefined || power === undefined
         ? {}
         : {
-            power: diagnosePower(seen.power),
+            power,
             figures: { ...powerFigures(seen.power), ...seen.cycles },
           }),
       ...(silence === undefined ? {} : { silence }),

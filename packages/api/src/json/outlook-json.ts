@@ -1,5 +1,5 @@
 import type { OutlookJson } from '@duskline/contract';
-import type { Outlook, OutlookWeather, ReturnOutlook } from '@duskline/domain';
+import type { HarvestStop, Outlook, OutlookWeather, ReturnOutlook } from '@duskline/domain';
 import { finite, finiteOrNull } from './finite.ts';
 import { instant, instantOrNull } from './instant.ts';
 
@@ -10,6 +10,7 @@ export function outlookJson(outlook: Outlook): OutlookJson {
     horizonDays: outlook.horizonDays,
     model: outlook.model,
     seed: outlook.seed,
+    ...(outlook.harvestStop === undefined ? {} : { harvestStop: stopJson(outlook.harvestStop) }),
   };
   switch (outlook.kind) {
     case 'insufficient-data':
@@ -37,6 +38,12 @@ export function outlookJson(outlook: Outlook): OutlookJson {
       };
   }
 }
+
+const stopJson = ({ sinceMs, cause, probability }: HarvestStop) => ({
+  since: instant(sinceMs),
+  cause,
+  probability: finite(probability, 'probability of the stop'),
+});
 
 const nothingKnown = {
   p10Days: null,

@@ -36,7 +36,8 @@ export interface SeasonOutlook {
  * Whether the node will live through its worst month: chance of dark and dark days, month by month for a year.
  *
  * The paths go dark and come back as often as they must. Weather as in the outlook: own days and the climate of the place, each
- * carried over to the date; no outside forecast, which says nothing of next spring. The load is taken to stay as it is.
+ * carried over to the date; no outside forecast, which says nothing of next spring. The load is taken to stay as it is; a
+ * harvest that has stopped is taken for mended, for nobody leaves it so for a year.
  *
  * @param inputs  as for `forecastNode`; `paths` 200 when left out
  */
@@ -44,8 +45,9 @@ export function seasonOutlook(inputs: ForecastInputs): SeasonOutlook | TooLittle
   const { outside, ...own } = inputs;
   void outside;
   const paths = inputs.paths ?? SEASON_PATHS;
-  const prepared = prepareWalk({ ...own, paths, horizonDays: SEASON_DAYS });
-  if (prepared.kind === 'too-little') return prepared;
+  const now = prepareWalk({ ...own, paths, horizonDays: SEASON_DAYS });
+  if (now.kind === 'too-little') return now;
+  const prepared = now.mended === undefined ? now : { ...now, plan: now.mended };
   const months = monthsOf(prepared);
   const darkHours = walkSeason(prepared, { seed: inputs.seed, paths, months });
   const found = months.names.map((month, index) => {
@@ -68,7 +70,10 @@ export function seasonOutlook(inputs: ForecastInputs): SeasonOutlook | TooLittle
     issuedAtMs: inputs.nowMs,
     seed: inputs.seed,
     months: found,
-    says: saysOf(found),
+    says:
+      inputs.harvestStop === undefined
+        ? saysOf(found)
+        : `${saysOf(found)} Its harvest is taken for mended now.`,
   };
 }
 

@@ -7,6 +7,8 @@ import type { WalkPlan } from '../walk.ts';
 
 /** One thing a person could do for a node. Shares 0–1; factors against what stands now. */
 export type Change =
+  /** The way of the harvest into the battery is whole again from now on; where it has not stopped nothing changes. */
+  | { readonly kind: 'mend-harvest'; readonly cause: string }
   /** All of the load, day and night: fewer readings, fewer messages. */
   | { readonly kind: 'log-less'; readonly savedShare: number }
   /** The load in the hours without sun. */
@@ -23,15 +25,20 @@ export type Change =
  *
  * @throws RangeError when a share or factor is out of range (a caller's bug)
  */
-export function changedPlan({ plan, place, learning }: PreparedWalk, change: Change): WalkPlan {
+export function changedPlan(prepared: PreparedWalk, change: Change): WalkPlan {
+  const { plan, place, learning, mended } = prepared;
   switch (change.kind) {
+    case 'mend-harvest':
+      return mended ?? plan;
     case 'log-less': {
       const left = leftOf(change.savedShare);
       return { ...plan, loadW: plan.loadW.map((loadW) => loadW * left) };
     }
     case 'less-at-night': {
       const left = leftOf(change.savedShare);
-      const { loadW, referenceW } = plan;
+      const { loadW } = plan;
+      // A dead panel does not make night of the day.
+      const { referenceW } = mended ?? plan;
       return { ...plan, loadW: loadW.map((watt, i) => (referenceW[i] === 0 ? watt * left : watt)) };
     }
     case 'clean-panel':

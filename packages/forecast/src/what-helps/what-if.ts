@@ -1,5 +1,6 @@
 import type { ForecastInputs } from '../forecast-inputs.ts';
 import { type PreparedWalk, prepareWalk, type TooLittleData } from '../prepare-walk.ts';
+import { type LogisticMap, recalibrated } from '../score/recalibrate.ts';
 import { chanceBy, quantileWithinHorizon } from '../quantile-within-horizon.ts';
 import { sayPercent } from '../say-amount.ts';
 import type { WalkPlan, WalkTracks } from '../walk.ts';
@@ -29,16 +30,21 @@ export interface WhatIf {
 /**
  * What one change would do to the outlook: the same paths, drawn from the same seed, walked with and without it.
  *
+ * @param map  how the chances of the outlook were bent; theirs are bent alike, or the two could not stand beside each other
  * @returns the gain; or what is short
  * @throws RangeError when a share or factor is out of range (a caller's bug)
  * @accuracy the gain of each path is exact, for both walks share their chance (common random numbers); more of a good thing never
  *           gains less: what-if.test.ts
  */
-export function whatIf(inputs: ForecastInputs, change: Change): WhatIf | TooLittleData {
+export function whatIf(
+  inputs: ForecastInputs,
+  change: Change,
+  map?: LogisticMap,
+): WhatIf | TooLittleData {
   const prepared = prepareWalk(inputs);
   if (prepared.kind === 'too-little') return prepared;
   const { tracks } = walkAll(inputs, prepared.plan, prepared.doubt);
-  return compareWith(inputs, { prepared, tracks, change });
+  return compareWith(inputs, { prepared, tracks, change, map });
 }
 
 /** As `whatIf`, where the paths as things are have been walked already. */
@@ -48,9 +54,10 @@ export function compareWith(
     readonly prepared: PreparedWalk;
     readonly tracks: WalkTracks;
     readonly change: Change;
+    readonly map: LogisticMap | undefined;
   },
 ): WhatIf {
-  const { prepared, tracks, change } = base;
+  const { prepared, tracks, change, map } = base;
   const { plan, doubt } = prepared;
   const then = walkAll(inputs, changedPlan(prepared, change), doubt).tracks;
   const isDark = plan.startsAs === 'dark';
@@ -77,8 +84,8 @@ export function compareWith(
           mean: sorted.reduce((sum, days) => sum + days, 0) / sorted.length,
         };
   const darkWithin14Days = {
-    before: isDark ? 1 : darkWithin(tracks, plan, 14),
-    after: isDark ? 1 : darkWithin(then, plan, 14),
+    before: isDark ? 1 : recalibrated(darkWithin(tracks, plan, 14), map),
+    after: isDark ? 1 : recalibrated(darkWithin(then, plan, 14), map),
   };
   const found = { change, isAtLeast, darkWithin14Days };
   const caution = CAUTIONS[change.kind];
@@ -124,6 +131,8 @@ function saysOf(found: {
 
 function nameOf(change: Change): string {
   switch (change.kind) {
+    case 'mend-harvest':
+      return `Mending what keeps the harvest away (${change.cause})`;
     case 'log-less':
       return `Logging less, so that the node draws ${sayPercent(change.savedShare)} less`;
     case 'less-at-night':
@@ -142,6 +151,7 @@ function nameOf(change: Change): string {
 const AT_HEIGHT =
   'Work at height and alone needs a plan and a second person who knows where you are; follow local rules.';
 const CAUTIONS: Readonly<Record<Change['kind'], string | undefined>> = {
+  'mend-harvest': `A panel in daylight is live: cover it before you part a connector. ${AT_HEIGHT}`,
   'log-less': undefined,
   'less-at-night': undefined,
   'clean-panel': AT_HEIGHT,

@@ -1,4 +1,5 @@
 import type { ForecastInputs } from '../forecast-inputs.ts';
+import type { LogisticMap } from '../score/recalibrate.ts';
 import { type PreparedWalk, prepareWalk, type TooLittleData } from '../prepare-walk.ts';
 import { walkAll } from '../walk-all.ts';
 import { bestTiltDeg, type Change } from './change.ts';
@@ -26,14 +27,15 @@ export interface Help {
 /**
  * What a person could do for a node, and what each would gain, under the same weather for all.
  *
+ * @param map  how the chances of the outlook were bent
  * @returns the changes that gain something, best first; or what is short
  */
-export function whatWouldHelp(inputs: ForecastInputs): Help | TooLittleData {
+export function whatWouldHelp(inputs: ForecastInputs, map?: LogisticMap): Help | TooLittleData {
   const prepared = prepareWalk(inputs);
   if (prepared.kind === 'too-little') return prepared;
   const { tracks } = walkAll(inputs, prepared.plan, prepared.doubt);
   const changes = changesFor(inputs, prepared)
-    .map((change) => compareWith(inputs, { prepared, tracks, change }))
+    .map((change) => compareWith(inputs, { prepared, tracks, change, map }))
     .filter(({ gainedDays }) => gainedDays !== undefined && gainedDays.mean > 0)
     .sort((a, b) => b.gainedDays!.mean - a.gainedDays!.mean);
   return {
@@ -41,13 +43,22 @@ export function whatWouldHelp(inputs: ForecastInputs): Help | TooLittleData {
     changes,
     assumes:
       `Each change alone, made now, under the same ${tracks.emptyHours.length} weather histories; what is beyond ` +
-      `${Math.round(prepared.plan.horizonH / 24)} days is not counted.`,
+      `${Math.round(prepared.plan.horizonH / 24)} days is not counted.` +
+      (inputs.harvestStop === undefined
+        ? ''
+        : ' All but the mending: while the harvest stays away.'),
   };
 }
 
-function changesFor({ learnt }: ForecastInputs, prepared: PreparedWalk): readonly Change[] {
+function changesFor(
+  { learnt, harvestStop }: ForecastInputs,
+  prepared: PreparedWalk,
+): readonly Change[] {
   const { learning, plan } = prepared;
   const changes: Change[] = [
+    ...(harvestStop === undefined
+      ? []
+      : [{ kind: 'mend-harvest' as const, cause: harvestStop.cause }]),
     { kind: 'bigger-panel', factor: NEXT_SIZE },
     { kind: 'bigger-battery', factor: NEXT_SIZE },
   ];
@@ -56,6 +67,8 @@ function changesFor({ learnt }: ForecastInputs, prepared: PreparedWalk): readonl
       { kind: 'log-less', savedShare: THRIFT_SHARE },
       { kind: 'less-at-night', savedShare: NIGHT_SHARE },
     );
+  // What does something about a panel does nothing while nothing comes from it.
+  if (harvestStop !== undefined) return changes;
   const warning = learnt?.panel.warning;
   const lost =
     warning === undefined ? 1 - learning.siteScale : 1 - warning.toRatio / warning.fromRatio;

@@ -9,7 +9,10 @@ const withoutName = (sentence: string, name: string): string =>
   sentence.startsWith(`${name} `) ? sentence.slice(name.length + 1) : sentence;
 
 function backNote({ outlook, timeZone, state }: SiteJson, nowMs: number): string | undefined {
-  if (outlook?.back?.kind === 'out-of-reach') return text.note.outOfReach(outlook.horizonDays);
+  if (outlook?.back?.kind === 'out-of-reach')
+    return outlook.harvestStop === undefined
+      ? text.note.outOfReach(outlook.horizonDays)
+      : text.note.unmended(outlook.harvestStop.cause);
   const span = backSpan(outlook);
   if (span === undefined) return undefined;
   const days = daySpan(span, { timeZone, nowMs });
