@@ -44,7 +44,9 @@ export function readMe(frame: ExportFrame, request: ExportRequest, facts: ReadMe
       [
         `Licence: ${oneLine(request.licence ?? 'not stated; ask before you publish')}.`,
         `Cite as: ${frame.citation}`,
-        `Contact: ${oneLine(request.contact ?? frame.by)}.`,
+        request.contact === undefined
+          ? `Contact: no address was given; ${oneLine(frame.by)} made this export.`
+          : `Contact: ${oneLine(request.contact)}.`,
       ],
     ],
     ['May I publish the positions?', [positionWords(request)]],

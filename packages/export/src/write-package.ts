@@ -50,7 +50,7 @@ export async function writePackage(deps: WriteDeps, more: PackageDeps): Promise<
 
   const told = await tellSites(deps);
   const tables: readonly Table[] = [
-    metricsTable(more.metrics),
+    metricsTable(more.metrics, request),
     sitesTable(source.sites, request.positions),
     partsTable(told.parts),
     gapsTable(told.gaps),
@@ -204,9 +204,20 @@ async function tellSites({ source, request, signal, frame }: WriteDeps) {
   for (const { site, node } of source.sites) {
     signal.throwIfAborted();
     parts.push(...(await source.parts(site)));
-    events.push(...eventRows(await source.events(site), await source.alerts(site)));
+    const intervals = node === undefined ? [] : await source.intervals(node.id);
+    events.push(
+      ...eventRows(
+        {
+          siteId: site.id,
+          events: await source.events(site),
+          alerts: await source.alerts(site),
+          states: intervals,
+        },
+        { fromMs: request.fromMs, madeAtMs: frame.madeAtMs },
+      ),
+    );
     if (node === undefined) continue;
-    const stretches = splitTime(past, await source.intervals(node.id), {
+    const stretches = splitTime(past, intervals, {
       accepted: await source.acceptedGaps(site),
       silence: await source.silence(node.id),
     });

@@ -168,11 +168,14 @@ export function createExportDesk({ store, folder, holder, now, log }: ExportDesk
       starting += 1;
       try {
         const { request, sites } = read.value;
+        // Whoever may see a part of the fleet only never has "the fleet", whatever was left out.
+        const ids = sites.map(({ site }) => site.id);
+        const isPart = reader.account.onlySites !== undefined && ids.length > 0;
         const job = await jobs.create({
           accountId: reader.account.id,
           by: reader.account.name,
           holder,
-          query,
+          query: isPart ? { ...query, sites: ids } : query,
           madeAtMs: now(),
           expiresAtMs: now() + KEPT_DAYS * DAY_MS,
           fileName: formatOf(request.format).ending,

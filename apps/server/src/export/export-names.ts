@@ -16,15 +16,32 @@ export const formatOf = (format: ExportFormat) => formats[format];
 type Named = Pick<ExportJob, 'id' | 'query' | 'version' | 'madeAtMs'>;
 const day = (text: string): string => new Date(text).toISOString().slice(0, 10);
 
-/** `duskline_site-or-fleet_from_to_vN`, without ending. */
+/** So many sites are named one by one. */
+const NAMED = 3;
+
+/** `duskline_what_from_to_vN`, without ending: "fleet" is the whole of it, else the sites or their number. */
 export function fileStem({ query, version }: Named, sites: readonly ExportSite[]): string {
-  const { from, to } = query as NewExportJson;
-  const what = sites.length === 1 ? (sites[0]?.site.id ?? 'fleet') : 'fleet';
+  const { from, to, sites: asked } = query as NewExportJson;
+  const ids = sites.map(({ site }) => site.id);
+  const what =
+    ids.length === 1
+      ? ids.join('')
+      : asked === undefined
+        ? 'fleet'
+        : ids.length <= NAMED
+          ? ids.join('+')
+          : `${ids.length}-sites`;
   return `duskline_${what}_${day(from)}_${day(to)}_v${version}`;
 }
 
 /** How to cite it, so that somebody else finds the same bytes. */
 export function citationOf({ id, query, version, madeAtMs }: Named): string {
-  const { from, to } = query as NewExportJson;
-  return `Duskline fleet, readings from ${day(from)} to ${day(to)}, export ${id}, version ${version}, made ${new Date(madeAtMs).toISOString().slice(0, 10)}.`;
+  const { from, to, sites } = query as NewExportJson;
+  const what =
+    sites === undefined
+      ? 'fleet'
+      : sites.length <= NAMED
+        ? [...sites].sort().join(', ')
+        : `${sites.length} sites`;
+  return `Duskline ${what}, readings from ${day(from)} to ${day(to)}, export ${id}, version ${version}, made ${new Date(madeAtMs).toISOString().slice(0, 10)}.`;
 }

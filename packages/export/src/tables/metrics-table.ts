@@ -1,4 +1,5 @@
 import { metric, type MetricKey } from '@duskline/domain';
+import type { ExportRequest } from '../export-request.ts';
 import { field, type Table } from './table.ts';
 
 /** Reckoned by the server or the node, not measured; with the formula and its version. */
@@ -12,7 +13,10 @@ const derived: Readonly<Partial<Record<MetricKey, string>>> = {
   capacity_est: 'the node’s own reckoning',
 };
 
-export function metricsTable(metrics: readonly MetricKey[]): Table {
+export function metricsTable(
+  metrics: readonly MetricKey[],
+  { aggregate }: Pick<ExportRequest, 'aggregate'>,
+): Table {
   return {
     name: 'metrics',
     title: 'Metrics',
@@ -23,7 +27,12 @@ export function metricsTable(metrics: readonly MetricKey[]): Table {
         constraints: { required: true, unique: true },
       }),
       field('name', 'string', 'In words', { text: true }),
-      field('description', 'string', 'How an interval is summed up, and what codes mean', {
+      field(
+        'aggregation',
+        'string',
+        'raw: readings as they are; else how an interval of this package is summed up',
+      ),
+      field('description', 'string', 'What codes mean, and what a sum or mean is of', {
         text: true,
       }),
       field('unit', 'string', 'Unit of the values in this package'),
@@ -45,9 +54,10 @@ export function metricsTable(metrics: readonly MetricKey[]): Table {
       return [
         key,
         one.label,
+        aggregate === undefined ? 'raw' : SUMMED[one.aggregate],
         [
-          SUMMED[one.aggregate],
-          one.codes && one.codes.map((word, code) => `${code} = ${word}`).join(', '),
+          aggregate === undefined ? undefined : HOW[one.aggregate],
+          one.codes?.map((word, code) => `${code} = ${word}`).join(', '),
         ]
           .filter((text) => text !== undefined)
           .join('; '),
@@ -67,10 +77,16 @@ export function metricsTable(metrics: readonly MetricKey[]): Table {
   };
 }
 
+/** As the column aggregation of observations has it. */
 const SUMMED = {
-  mean: 'Interval: mean',
-  sum: 'Interval: sum',
-  last: 'Interval: last value',
-  'circular-mean': 'Interval: mean of the directions as unit vectors',
-  count: 'Interval: last value',
+  mean: 'mean',
+  sum: 'sum',
+  last: 'last',
+  'circular-mean': 'mean',
+  count: 'last',
 } as const;
+/** Where one word does not say it. */
+const HOW: Readonly<Partial<Record<keyof typeof SUMMED, string>>> = {
+  'circular-mean': 'mean of the directions as unit vectors',
+  count: 'last value of the counter',
+};

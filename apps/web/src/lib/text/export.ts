@@ -22,6 +22,10 @@ export const exportText = {
     chosen === 0
       ? `None chosen: all ${count(all)} of them.`
       : `${count(chosen)} of ${count(all)} chosen.`,
+  findSite: 'Find a site',
+  sitesFound: (found: number, all: number) => `${count(found)} of ${count(all)} shown.`,
+  contact: 'Contact, written into the package',
+  contactHelp: 'Whoever gets the data reads it; empty: none is given.',
   range: (days: number, first: string, last: string, isToday: boolean) =>
     `${plural(days, 'day', 'days')}, ${days === 1 ? first : `${first} to ${last}`}, each from 00:00 to 24:00 UTC${isToday ? '; the last is today, as far as it has come' : ''}.`,
   noRange: '“Until before” must lie after “From”.',
