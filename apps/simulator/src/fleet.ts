@@ -248,22 +248,30 @@ const rows: readonly Row[] = [
   },
 ];
 
+/** The volunteers' workshop, in the village below the mouth: kilometres and height as for the sites. */
+const WORKSHOP: Row['at'] = [-2.3, -1.4, 61];
+
 /** Somewhere wet in the north: the degrees are made up to carry the sun, not to be visited. */
 const MOUTH = { latitudeDeg: 54.87, longitudeDeg: -2.93 };
 const KM_PER_DEGREE = 111.2;
 
+function positionAt([eastKm, northKm, elevationM]: Row['at']): Position {
+  return {
+    latitudeDeg: round(MOUTH.latitudeDeg + northKm / KM_PER_DEGREE),
+    longitudeDeg: round(MOUTH.longitudeDeg + eastKm / (KM_PER_DEGREE * 0.575)),
+    elevationM,
+  };
+}
+export const workshopPosition = positionAt(WORKSHOP);
+
 export const fleet: readonly SimulatedSite[] = rows.map((row) => {
-  const [eastKm, northKm, elevationM] = row.at;
+  const [, , elevationM] = row.at;
   const [chemistry, ratedWh, seriesCells] = row.battery;
   const lead = chemistry === 'lead-acid-agm';
   return {
     id: row.id,
     name: row.name,
-    position: {
-      latitudeDeg: round(MOUTH.latitudeDeg + northKm / KM_PER_DEGREE),
-      longitudeDeg: round(MOUTH.longitudeDeg + eastKm / (KM_PER_DEGREE * 0.575)),
-      elevationM,
-    },
+    position: positionAt(row.at),
     power: {
       panel: { ratedW: row.panelW, tiltDeg: 68, azimuthDeg: 180 },
       battery: { chemistry, ratedWh, seriesCells },

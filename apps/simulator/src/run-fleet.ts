@@ -1,6 +1,6 @@
 import { DAY_MS, parseNodeName, SECOND_MS, type NodeName } from '@duskline/domain';
 import { openFleetFile, type FleetKeeper, type NodeMemory } from './fleet-file.ts';
-import { fleet, type SimulatedSite } from './fleet.ts';
+import { fleet, workshopPosition, type SimulatedSite } from './fleet.ts';
 import { openNodeLink, type NodeLink } from './node-link.ts';
 import { bench, nodeNameOf, provisionSite, type Door } from './provision.ts';
 import { encodeSettingsInForce } from '@duskline/wire';
@@ -188,6 +188,7 @@ async function provisionFleet(
     ...first,
     id: bench.id,
     name: bench.name,
+    position: workshopPosition,
     access: 'Key behind the tool board.',
     hazards: 'None beyond those of a workshop.',
   };
