@@ -25,7 +25,7 @@ describe('what a silent site asks of a stranger', () => {
     );
     expect(advice?.kind).toBe('wait');
     expect(advice?.sentence).toMatch(
-      /^Wait: expected back Fri–Sun, by the latest outlook\. .*Overdue/,
+      /^Wait: expected back Fri–Sun, by the latest outlook\. .*overdue/,
     );
   });
 

@@ -103,6 +103,7 @@ export const text = {
     back: (days: string) => `expected back ${days}`,
     backPast: (days: string) => `was expected back ${days}`,
     outOfReach: (days: number) => `no return in sight within ${days} days`,
+    unmended: (cause: string) => `no return before it is mended: ${cause}`,
     tooLittle: (have: number, need: number, missing: string) =>
       `no outlook yet: ${have} of ${need} ${missing}`,
   },
@@ -150,6 +151,8 @@ export const text = {
       `Charge ${charge} ${band}, ${method}.`,
     underOne: 'Under 1 %',
     chance: (chance: string) => `${chance} chance of going dark within 7 days.`,
+    chanceUnmended: (chance: string) =>
+      `${chance} chance of going dark within 7 days, if nobody mends what keeps the harvest away.`,
     heard: (moment: string, age: string) => `Last heard ${moment}, ${age} ago.`,
     neverHeard: 'Never heard yet.',
     noAlerts: 'No alert is open.',

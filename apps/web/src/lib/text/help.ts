@@ -13,6 +13,7 @@ export const helpText = {
       'Days to empty is how long until a node’s charge reaches its shut-down level, where it switches itself off in good order. It is a range, because nobody knows the weather: in eight cases out of ten the day lies in it, in one it comes sooner, in one later or never.',
       'It is found by walking the node’s own balance through some hundreds of possible weathers: how much its panel has harvested under its own sky, how much it draws, how much its battery still holds. What it learns of a node it keeps, and forgets again when a part is changed.',
       'Once a node is dark, the outlook says when it is expected back: when the charge will have risen to its restart level. Until then its silence is by design and asks for nobody.',
+      'Where the panel’s connector or the charger has failed, by all that is known, the outlook reckons without harvest and says so: it tells what comes if nobody mends it. Such an outlook is not counted in the score, for somebody should mend it.',
       'Where there is too little to go on, there is no figure. The page says what is missing and how much of it.',
       'Whether the ranges hold is counted. Every outlook is graded when its time is over, and the Score page shows how often it was right.',
     ],
@@ -77,7 +78,7 @@ export const helpText = {
     title: 'Alerts',
     paragraphs: [
       'An alert is new until somebody takes it. Then everybody sees who has it, and it stops asking others. When what it was about is over, it ends by itself; one that ended before anybody saw it stays until it is seen.',
-      'P1 is now, day or night. P2 is today. P3 is within the week. What nobody must act on is an event and rings nobody.',
+      'Each says by when: now, day or night; today; or within the week. Messages to other programs call these P1, P2 and P3. What nobody must act on is an event and rings nobody.',
       'Nothing here is an emergency service. If a person may be in danger, call the emergency number of the country.',
     ],
   },

@@ -17,7 +17,7 @@ export const scoreText = {
   hindcast:
     'A hindcast is an outlook computed afterwards for a past midnight, from what was known then and nothing later.',
   counts:
-    'One outlook a node and day counts, and only when its whole time is over: one that came true early waits for its neighbours.',
+    'One outlook a node and day counts, and only when its whole time is over: one that came true early waits for its neighbours. What was said of a node whose harvest had failed is left out: it told what comes if nobody mends it.',
   choose: 'Which outlooks',
   choices: { all: 'all', issued: 'issued at their time', hindcasts: 'hindcasts' },
   recalibrated: (outcomes: number, date: string) =>

@@ -49,7 +49,8 @@ export const siteText = {
     clearness: { site: 'the place', latitude: 'its latitude' },
     outside: (source: string, days: string, pairs: number) =>
       `The first ${days} follow a forecast of ${source}, trusted as ${plural(pairs, 'past pair', 'past pairs')} have shown.`,
-    panel: (ratio: string) => `On good days the panel gives ${ratio} of its plate.`,
+    panel: (ratio: string) =>
+      `Over whole days, measured by what its climate brings, the panel gives ${ratio} of its plate; how strong it is at its best stands under What was learnt.`,
     issued: 'Outlook of',
   },
 
@@ -248,7 +249,7 @@ export const siteText = {
     has: (who: string) => `${who} has it.`,
     handed: (to: string) => `It was handed to ${to}, who has not taken it yet.`,
     waitUntil: (days: string) =>
-      `Wait: expected back ${days}, by the latest outlook. Nobody needs to go; if it is later than the window it was given as it went dark, the rule Overdue calls somebody.`,
+      `Wait: expected back ${days}, by the latest outlook. Nobody needs to go; when it is overdue stands under What will settle it, and then somebody is called.`,
     waitUnknown:
       'Wait: nobody needs to go yet. If it stays away longer than its charge explains, the rule Overdue calls somebody.',
     paused: (until: string, by: string, why: string) =>
@@ -310,6 +311,7 @@ export const siteText = {
     none: 'Nothing was written in the last sixty days.',
     note: 'A line for the logbook',
     add: 'Write it down',
+    written: 'Written down: it stands in the logbook now.',
     failed: 'That was not kept. Try again.',
     by: 'by',
     kinds: {
