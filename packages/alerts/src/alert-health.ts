@@ -45,6 +45,9 @@ export interface HealthFigure {
 const STALE_MS = 7 * DAY_MS;
 const CHATTER = { times: 3, withinMs: DAY_MS } as const;
 const FLOOD = { more: 3, withinMs: 30 * MINUTE_MS } as const;
+/** As the pages call the priorities. */
+const URGENCY = { P1: 'now, day or night', P2: 'today', P3: 'within the week' } as const;
+
 /** Time in which somebody should have taken it: when rule 24 counts it as untaken. */
 const TAKE_WITHIN_MS: Readonly<Record<Priority, number>> = {
   P1: 15 * MINUTE_MS,
@@ -162,14 +165,14 @@ export function alertHealth(facts: HealthFacts) {
         .map(({ priority, takenP90Ms }) =>
           figure(
             `take-${priority.toLowerCase()}`,
-            `Nine of ten ${priority} taken within`,
+            `Nine of ten for ${URGENCY[priority]}, taken within`,
             takenP90Ms === null ? null : takenP90Ms / MINUTE_MS,
             { unit: 'min', most: TAKE_WITHIN_MS[priority] / MINUTE_MS },
           ),
         ),
       figure(
         'urgent-share',
-        'Share of P1',
+        `Share of those for ${URGENCY.P1}`,
         alerts.length < 20 ? null : (priorities[0]?.share ?? 0),
         { unit: 'share', most: 0.05 },
       ),

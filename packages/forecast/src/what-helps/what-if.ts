@@ -119,7 +119,8 @@ function saysOf(found: {
   if (gainedDays === undefined)
     return `${name}: nothing to gain, it is not expected to go dark within ${Math.round(horizonDays)} days.`;
   const days = (value: number): string => value.toFixed(1);
-  const atLeast = isAtLeast ? 'at least ' : '';
+  // "At least 0.0 days" would say nothing.
+  const atLeast = isAtLeast && gainedDays.p50 >= 0.05 ? 'at least ' : '';
   const range = `${days(gainedDays.p10)} to ${days(gainedDays.p90)} days in eight cases of ten`;
   if (isDark) return `${name}: back ${atLeast}${days(gainedDays.p50)} days sooner (${range}).`;
   return (
