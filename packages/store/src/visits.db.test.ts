@@ -77,6 +77,9 @@ describe('visits', () => {
       [],
     );
     expect(await store.visits.find('nonsense')).toBeUndefined();
+    expect(await logbook('rushy-sluice')).toEqual([
+      'Visit planned: Ash Fell means to set out Wed 25 Nov 09:00 UTC. Why: It may stop on Friday.',
+    ]);
   });
 
   it('and duties are told to every server, on one channel', async () => {
@@ -149,6 +152,7 @@ describe('visits', () => {
     expect(await logbook('tarn-gill')).toEqual([
       'Ash Fell cleaned the panel and changed the memory card. Found: Moss on the panel.',
       'Ash Fell set out, to be back by Wed 25 Nov 13:00 UTC.',
+      'Visit planned: Ash Fell means to set out Wed 25 Nov 09:00 UTC. Why: It may stop on Friday.',
     ]);
     expect((await store.visits.lastDone()).get('tarn-gill' as SiteId)).toBe(startMs + 3 * HOUR);
     expect(await store.visits.step(randomUUID(), [out], about)).toBeUndefined();
@@ -194,6 +198,18 @@ describe('visits', () => {
     expect(moved).toMatchObject({ plannedAtMs: startMs + 24 * HOUR, state: 'planned' });
     expect(moved?.round).toBeUndefined();
     await store.visits.move(plan.id, move);
+    // The reason stays with the visit, and once only.
+    expect((await store.visits.find(plan.id))?.moves).toEqual([
+      {
+        atMs: startMs,
+        by: 'Wren Halloway',
+        why: 'The ford is in flood.',
+        fromMs: startMs,
+        toMs: startMs + 24 * HOUR,
+        fromPerson: 'Ash Fell',
+        toPerson: 'Ash Fell',
+      },
+    ]);
     const told = (await logbook('rushy-sluice')).filter((says) => says.startsWith('Visit moved'));
     expect(told).toEqual([
       'Visit moved: Ash Fell means to set out Thu 26 Nov 09:00 UTC. Why: The ford is in flood.',
