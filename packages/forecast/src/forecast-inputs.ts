@@ -20,6 +20,8 @@ export interface ForecastInputs {
   readonly outside?: OutsideFacts;
   /** What earlier looks at the node have left; left out: the history alone. */
   readonly learnt?: LearntSite;
+  /** Known days at which own history and climate weigh the same; 60 when left out. 0: own days alone, to see what the climate adds. */
+  readonly evenDays?: number;
   /** How many futures are walked; 500 when left out. */
   readonly paths?: number;
   /** How far ahead, days; 30 when left out. */

@@ -74,6 +74,7 @@ export function prepareWalk(inputs: ForecastInputs): PreparedWalk | TooLittleDat
     temperatureC,
     isTemperatureMeasured: learning.temperatureFrom !== 'assumed' && learning.days.length > 0,
     ...(inputs.outside !== undefined && { outside: inputs.outside }),
+    ...(inputs.evenDays !== undefined && { evenDays: inputs.evenDays }),
     ...(inputs.clearnessByMonth !== undefined && { clearnessByMonth: inputs.clearnessByMonth }),
   });
   const doubt: PathDoubt = {

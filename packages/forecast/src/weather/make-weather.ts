@@ -28,6 +28,8 @@ export interface WeatherFacts {
   readonly pool: SeasonPool;
   /** Twelve monthly means of daily clearness, 0.05 … 0.85; left out: learnt, from the latitude on. */
   readonly clearnessByMonth?: readonly number[];
+  /** Known days at which own history and climate have equal weight, from 0; left out: 60. */
+  readonly evenDays?: number;
   /** A forecast from elsewhere, and past ones to judge it by. */
   readonly outside?: OutsideFacts;
   /** Battery temperature of the pool, °C: rows of 24 h, one per day of the pool; `isMeasured` false: an assumption. */
@@ -95,7 +97,7 @@ export function makeWeather(facts: WeatherFacts): MadeWeather {
   });
 
   const known = knownDays(pool.days);
-  const ownWeight = known / (known + EVEN_DAYS);
+  const ownWeight = known / (known + (facts.evenDays ?? EVEN_DAYS));
   const season = seasonPaths(pool, typical);
   const seasonWeight = season === undefined ? 0 : ownWeight * (season.years / (season.years + 1));
   const shares: WeatherShare[] = [

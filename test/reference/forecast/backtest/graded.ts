@@ -19,6 +19,8 @@ export interface GradedOutlook {
   readonly crpsNoSun: number;
   /** Of the bootstrap that takes a full battery's hours for dull ones; undefined where it had too few days to draw from. */
   readonly crpsBareBootstrap: number | undefined;
+  /** Of the same chain with its flags of a full battery taken away and its own days alone; undefined where not asked for. */
+  readonly crpsTrapped: number | undefined;
   readonly isCovered: boolean;
   readonly isNonTrivial: boolean;
   /** Median, and mean of the times cut at the horizon: the mean still tells cases apart whose median lies beyond it. */

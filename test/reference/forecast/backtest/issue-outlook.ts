@@ -20,15 +20,20 @@ export interface Watched {
   readonly paths: number;
   /** So much of its own past the forecaster has. */
   readonly historyDays: number;
-  /** The charge of the past is withheld, so that nothing tells a full battery's hours from dull ones: the trap of §8.1. */
-  readonly isBlindToFull: boolean;
   readonly seed: number;
   /** True days given as an outside forecast; undefined: none. */
   readonly outsideAt: ((hour: number) => OutsideFacts) | undefined;
 }
 
+/** `trapped`: what the chain would say if nothing told a full battery's hours from dull ones and its own days were all it had. */
+type Chain = 'whole' | 'trapped';
+
 /** Days to empty as forecast at the start of an hour, ascending; undefined with too little data. */
-export function emptyDaysAt(watched: Watched, hour: number): Float64Array | undefined {
+export function emptyDaysAt(
+  watched: Watched,
+  hour: number,
+  chain: Chain = 'whole',
+): Float64Array | undefined {
   const ratio = watched.node.history.chargeRatio[hour - 1] ?? null;
   if (ratio === null) return undefined;
   // Without hidden error the gauge is exact; else one noisy reading is all there is.
@@ -36,7 +41,7 @@ export function emptyDaysAt(watched: Watched, hour: number): Float64Array | unde
   const reading = watched.chargeSigma === 0 ? exact : ratio;
   const half = watched.chargeSigma * 1.2816;
   return forecastPaths({
-    ...inputsAt(watched, hour),
+    ...inputsAt(watched, hour, chain),
     charge: {
       ratio: reading,
       lowRatio: Math.max(0, reading - half),
@@ -50,7 +55,7 @@ export function emptyDaysAt(watched: Watched, hour: number): Float64Array | unde
 /** Days until the node is back, as forecast in the first hour after it stopped. */
 export function returnDaysAt(watched: Watched, stop: number): Float64Array | undefined {
   return forecastPaths({
-    ...inputsAt(watched, Math.ceil(stop)),
+    ...inputsAt(watched, Math.ceil(stop), 'whole'),
     charge: undefined,
     dark: {
       sinceMs: watched.startMs + stop * HOUR_MS,
@@ -59,14 +64,12 @@ export function returnDaysAt(watched: Watched, stop: number): Float64Array | und
   }).daysToReturn;
 }
 
-function inputsAt(watched: Watched, hour: number): Omit<ForecastInputs, 'charge'> {
+function inputsAt(watched: Watched, hour: number, chain: Chain): Omit<ForecastInputs, 'charge'> {
   const { node, position, startMs, clearnessByMonth, paths, seed, outsideAt } = watched;
-  const { historyDays, isBlindToFull } = watched;
   const nowMs = startMs + hour * HOUR_MS;
-  const whole = lastDays(node.history, hour, historyDays);
-  const history = isBlindToFull
-    ? { ...whole, chargeRatio: whole.chargeRatio.map(() => null) }
-    : whole;
+  const whole = lastDays(node.history, hour, watched.historyDays);
+  const history =
+    chain === 'trapped' ? { ...whole, chargeRatio: whole.chargeRatio.map(() => null) } : whole;
   return {
     nowMs,
     // Battery and panel as these days tell them; nothing is remembered from before.
@@ -78,6 +81,7 @@ function inputsAt(watched: Watched, hour: number): Omit<ForecastInputs, 'charge'
     clearnessByMonth,
     paths,
     horizonDays: HORIZON_DAYS,
+    ...(chain === 'trapped' && { evenDays: 0 }),
     ...(outsideAt !== undefined && { outside: outsideAt(hour) }),
   };
 }

@@ -5,7 +5,7 @@ import { runSites } from './run-sites.ts';
 import { type ScoreTable, scoreTable } from './score-table.ts';
 
 const USAGE = `npm run backtest -- --data <folder> [--json] [--hidden | --both] [--outside-days 3] [--sites name,name]
-                   [--every 3] [--paths 300] [--resamples 1000] [--history-days 60] [--blind-to-full]
+                   [--every 3] [--paths 300] [--resamples 1000] [--history-days 60] [--trap]
 
 Replays real irradiance through simulated nodes of six sizes a site, hides the future, and grades the outlooks.
 --data           folder of records; else DUSKLINE_OPEN_DATA, else shared/data/open beside the checkout
@@ -15,7 +15,8 @@ Replays real irradiance through simulated nodes of six sizes a site, hides the f
 --sites          only files whose name contains one of these
 --every          days between outlooks
 --history-days   the forecaster's own past; records shorter than that give what they have
---blind-to-full  the charge of the past is withheld, so that a full battery's hours pass for dull ones`;
+--trap           sets beside it the same chain without charge of the past, so that a full battery's hours pass for dull ones,
+                 and with nothing but its own days to draw from`;
 
 const { values } = parseArgs({
   options: {
@@ -27,7 +28,7 @@ const { values } = parseArgs({
     sites: { type: 'string' },
     every: { type: 'string', default: '3' },
     'history-days': { type: 'string', default: '60' },
-    'blind-to-full': { type: 'boolean', default: false },
+    trap: { type: 'boolean', default: false },
     paths: { type: 'string', default: '300' },
     resamples: { type: 'string', default: '1000' },
     help: { type: 'boolean', default: false },
@@ -49,7 +50,7 @@ async function run(hidden: boolean, folder: string, files: readonly string[]) {
     everyDays: whole('every', values.every, 1),
     paths: whole('paths', values.paths, 50),
     historyDays: whole('history-days', values['history-days'], 1),
-    isBlindToFull: values['blind-to-full'],
+    withTrap: values.trap,
   });
   const resamples = whole('resamples', values.resamples, 0);
   const designs = [...new Set(sites.flatMap(({ outlooks }) => outlooks.map((one) => one.design)))];

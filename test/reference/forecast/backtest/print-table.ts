@@ -11,6 +11,8 @@ const COLUMNS: readonly (readonly [keyof ScoreTable, string, number])[] = [
   ['crpsSkillVs24h', 'CRPS skill, 24-h balance', 2],
   ['crpsSkillVsNoSun', 'CRPS skill, no-sun reserve', 2],
   ['crpsRatioToBareBootstrap', 'CRPS to bare bootstrap', 2],
+  ['crpsRatioToTrapped', 'CRPS to the trapped chain', 2],
+  ['crpsSkillTrapped', 'CRPS skill, the trapped chain', 2],
   ['nonTrivial', 'non-trivial', 0],
   ['crpsNonTrivialDays', 'CRPS non-trivial, d', 2],
   ['cover80NonTrivial', 'cover of 80 %, non-trivial', 3],
@@ -37,7 +39,8 @@ export function printTable(
       : '\nNameplates true',
   );
   for (const [key, name, digits] of COLUMNS)
-    console.info(`${name.padEnd(30)} ${say(result[key], digits)}`);
+    if (!Number.isNaN(result[key].value))
+      console.info(`${name.padEnd(30)} ${say(result[key], digits)}`);
   if (result.refused > 0) console.info(`refused for want of data        ${result.refused}`);
   for (const [name, table] of [
     ...Object.entries(result.bySite),
@@ -56,6 +59,9 @@ const inShort = (table: ScoreTable): string =>
     `BSS ${table.brierSkillVsBaseRate.value.toFixed(2)} / ${table.brierSkillVs7Day.value.toFixed(2)}`,
     `CRPSS ${table.crpsSkillVs7Day.value.toFixed(2)}`,
     `to bare ${table.crpsRatioToBareBootstrap.value.toFixed(2)}`,
+    ...(Number.isNaN(table.crpsRatioToTrapped.value)
+      ? []
+      : [`to trapped ${table.crpsRatioToTrapped.value.toFixed(2)}`]),
     `open ${table.crpsNonTrivialDays.value.toFixed(2)} d`,
     `cover ${table.cover80NonTrivial.value.toFixed(2)}`,
     `C ${table.cIndexNonTrivial.value.toFixed(2)}`,

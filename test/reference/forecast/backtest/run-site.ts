@@ -32,8 +32,8 @@ export interface BacktestOptions {
   readonly paths: number;
   /** The forecaster's own past, days; 60 when left out. */
   readonly historyDays?: number;
-  /** Withhold the charge of the past: the forecaster takes a full battery's hours for dull ones. */
-  readonly isBlindToFull?: boolean;
+  /** Also have the same chain say what it would without knowing a full battery's hours from dull ones. */
+  readonly withTrap?: boolean;
   /** Only these designs, by name; undefined: all six. */
   readonly designs?: readonly string[];
 }
@@ -85,7 +85,6 @@ export function runSite(file: string, options: BacktestOptions): SiteResult {
       chargeSigma: hidden.chargeSigma,
       paths: options.paths,
       historyDays: options.historyDays ?? HISTORY_DAYS,
-      isBlindToFull: options.isBlindToFull ?? false,
       seed: index + 1,
       outsideAt: options.outsideDays > 0 ? trueDaysFrom(weather, options.outsideDays) : undefined,
     };
@@ -106,10 +105,13 @@ export function runSite(file: string, options: BacktestOptions): SiteResult {
         continue;
       }
       const bare = bareBootstrapDays(watched, hour);
+      const trapped = options.withTrap === true ? emptyDaysAt(watched, hour, 'trapped') : undefined;
+      const observed = emptyAfter(node, hour);
       outlooks.push({
         design: designName(design),
         block: Math.floor(hour / 24 / BLOCK_DAYS),
-        crpsBareBootstrap: bare && crpsWithinHorizon(bare, emptyAfter(node, hour), HORIZON_DAYS),
+        crpsBareBootstrap: bare && crpsWithinHorizon(bare, observed, HORIZON_DAYS),
+        crpsTrapped: trapped && crpsWithinHorizon(trapped, observed, HORIZON_DAYS),
         ...gradeOutlook(node, hour, days, baseRates[monthOf(weather, hour)]!),
       });
     }

@@ -21,6 +21,10 @@ export interface ScoreTable {
   readonly crpsSkillVsNoSun: Interval;
   /** Own CRPS over that of the bootstrap that ignores clipping, where that one can be drawn. */
   readonly crpsRatioToBareBootstrap: Interval;
+  /** Own CRPS over that of the same chain without its flags of a full battery; NaN where that one was not asked for. */
+  readonly crpsRatioToTrapped: Interval;
+  /** CRPS skill of that one over the last week's balance: how deep the trap is. */
+  readonly crpsSkillTrapped: Interval;
   readonly nonTrivial: Interval;
   readonly crpsNonTrivialDays: Interval;
   readonly cover80NonTrivial: Interval;
@@ -131,6 +135,18 @@ export function scoreTable(sites: readonly GradedSite[], resamples: number): Sco
       ratio(
         ofOutlooks((one) => (one.crpsBareBootstrap === undefined ? 0 : one.crpsDays)),
         ofOutlooks((one) => one.crpsBareBootstrap ?? 0),
+      ),
+    ),
+    crpsRatioToTrapped: interval(
+      ratio(
+        ofOutlooks((one) => (one.crpsTrapped === undefined ? 0 : one.crpsDays)),
+        ofOutlooks((one) => one.crpsTrapped ?? 0),
+      ),
+    ),
+    crpsSkillTrapped: interval(
+      skill(
+        ofOutlooks((one) => one.crpsTrapped ?? 0),
+        ofOutlooks((one) => (one.crpsTrapped === undefined ? 0 : one.crpsLast7d)),
       ),
     ),
     nonTrivial: interval(open),
