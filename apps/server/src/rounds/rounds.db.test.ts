@@ -82,7 +82,7 @@ async function planned(siteId: SiteId, atMs: number, round?: { id: string; place
       personId: accountId(ash),
       why: 'It charges badly.',
       plannedBy: 'Wren',
-      madeAtMs: atMs,
+      madeAtMs: atMs - DAY_MS,
       ...(round === undefined ? {} : { round }),
     },
   ]);
@@ -169,6 +169,7 @@ describe('the verdicts of a visit', () => {
       expect.stringMatching(/^48 hours after the visit: yield \+/),
       'Ash Fell cleaned the panel.',
       expect.stringMatching(/^Ash Fell set out, to be back by /),
+      'Visit planned: Ash Fell means to set out Tue 20 Oct 11:00 UTC+1. Why: It charges badly.',
     ]);
   });
 });
