@@ -1,6 +1,6 @@
 import { alertId, type Alert } from '@duskline/domain';
 import { describe, expect, it } from 'vitest';
-import { likely, node, site, startMs } from '../testing.ts';
+import { likely, node, outlook, site, startMs, verdict } from '../testing.ts';
 import { planFieldWork } from './plan-field-work.ts';
 import { siteNeed } from './site-need.ts';
 import { visitPurpose } from './visit-purpose.ts';
@@ -67,6 +67,19 @@ describe('what a visit is for', () => {
     const said = purpose([alert({}, { todo: 'x'.repeat(280) })]);
     expect(said).toBe('Thornhow will likely stop on Fri. Bring: charged 100 Wh battery, meter.');
     expect(said.length).toBeLessThanOrEqual(300);
+  });
+
+  it('is the forecast, with the name of the site, where no alert is open', () => {
+    const facts = {
+      nowMs: startMs,
+      site,
+      node,
+      verdict: verdict('up'),
+      outlook: { ...outlook(0.4), issuedAtMs: startMs },
+      alerts: [],
+    };
+    const said = visitPurpose(facts, siteNeed(facts), planFieldWork({ rules: [] }));
+    expect(said).toMatch(/^Thornhow: 10 % chance that it has stopped by /);
   });
 
   it('is nothing where nobody is asked for', () => {

@@ -16,7 +16,7 @@ const MOST_THINGS = 3;
  * @returns empty where nothing asks for anybody
  */
 export function visitPurpose(
-  { nowMs, alerts }: Pick<SiteNeedFacts, 'nowMs' | 'alerts'>,
+  { nowMs, site, alerts }: Pick<SiteNeedFacts, 'nowMs' | 'site' | 'alerts'>,
   need: SiteNeed,
   work: Pick<FieldWork, 'causes' | 'bring'>,
 ): string {
@@ -27,7 +27,8 @@ export function visitPurpose(
       (a, b) =>
         a.priority.localeCompare(b.priority) || due(a) - due(b) || a.openedAtMs - b.openedAtMs,
     );
-  const lead = alert?.text.sentence ?? (need.kind === 'by' ? need.because[0] : undefined);
+  const forecast = need.kind === 'by' ? need.because[0] : undefined;
+  const lead = alert?.text.sentence ?? (forecast && `${site.name}: ${forecast}`);
   if (lead === undefined) return '';
   const likely = work.causes.find(({ probability = 0 }) => probability >= LIKELY);
   const todo = alert?.text.todo ?? '';

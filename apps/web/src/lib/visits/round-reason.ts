@@ -5,20 +5,24 @@ import type { PlanStop } from './plan-stop.ts';
 const LONGEST = 300;
 
 /**
- * Why a round is driven, before anybody has typed: what each stop is for, as many whole sentences of each as fit, so that none
- * is left out for the length of another.
+ * Why a round is driven, before anybody has typed: what its stops are for, in whole sentences. The first of every stop goes
+ * before the second of any, as long as they fit.
  */
 export function roundReason(stops: readonly PlanStop[]): string {
-  const share = Math.floor((LONGEST - (stops.length - 1)) / Math.max(1, stops.length));
-  const said = stops.map(({ purpose = '' }) => wholeSentences(purpose, share));
-  return said.filter((one) => one !== '').join(' ') || visitText.rounds.reasonDefault;
-}
-
-function wholeSentences(text: string, most: number): string {
-  const kept: string[] = [];
-  for (const sentence of text.split(/(?<=[.!?])\s+/u)) {
-    if ([...kept, sentence].join(' ').length > most) break;
-    kept.push(sentence);
-  }
-  return kept.join(' ');
+  const said = stops.map(({ purpose = '' }) =>
+    purpose.split(/(?<=[.!?])\s+/u).filter((sentence) => sentence !== ''),
+  );
+  const kept = said.map((): string[] => []);
+  let length = -1;
+  const most = Math.max(0, ...said.map((sentences) => sentences.length));
+  for (let place = 0; place < most; place++)
+    for (const [i, sentences] of said.entries()) {
+      const sentence = sentences[place];
+      // What was left out is not gone on with.
+      if (sentence === undefined || kept[i]?.length !== place) continue;
+      if (length + 1 + sentence.length > LONGEST) continue;
+      length += 1 + sentence.length;
+      kept[i].push(sentence);
+    }
+  return kept.flat().join(' ') || visitText.rounds.reasonDefault;
 }
