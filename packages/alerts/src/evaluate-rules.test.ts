@@ -138,9 +138,7 @@ describe('forecast to reach the shut-down level', () => {
   it('is brought up to date when its cause becomes known, though its sentence and figures stay', () => {
     const at = play();
     at({ nowMs: startMs, p: [0.7, 0.85, 0.9] });
-    expect(at({ nowMs: startMs + HOUR_MS, p: [0.7, 0.85, 0.9] })).toEqual([
-      'open forecast-low P3',
-    ]);
+    expect(at({ nowMs: startMs + HOUR_MS, p: [0.7, 0.85, 0.9] })).toEqual(['open forecast-low P3']);
     const power = likely('connector', 0.8);
     const later = { p: [0.7, 0.85, 0.9] as const, power };
     expect(at({ nowMs: startMs + HOUR_MS, ...later })).toEqual(['update']);

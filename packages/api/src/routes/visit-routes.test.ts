@@ -235,12 +235,18 @@ describe('visits', () => {
       },
     ];
     const trips = fakeTrips();
-    const find = trips.visits.find;
-    trips.visits.find = async (id) => {
-      const visit = await find(id);
-      return visit && { ...visit, moves };
-    };
-    api = await openApi({ trips });
+    api = await openApi({
+      trips: {
+        ...trips,
+        visits: {
+          ...trips.visits,
+          find: async (id) => {
+            const visit = await trips.visits.find(id);
+            return visit && { ...visit, moves };
+          },
+        },
+      },
+    });
     await plan();
     const { visit } = (await api.ask({ url: `/api/v1/visits/${uuid(1)}`, as: 'viewer' })).json<{
       visit: { moves?: unknown };
