@@ -94,7 +94,10 @@ function keepOpen(finding: Holding, open: Alert): RuleStep {
     open.priority === finding.priority &&
     open.text.sentence === finding.text.sentence &&
     open.text.figures === finding.text.figures &&
-    open.text.byWhen === finding.text.byWhen;
+    open.text.byWhen === finding.text.byWhen &&
+    // A cause that becomes known after the opening changes what to do and to bring, and nothing else.
+    open.text.todo === finding.text.todo &&
+    open.text.bring === finding.text.bring;
   if (same) return {};
   return {
     change: {

@@ -13,7 +13,7 @@ import { describe, expect, it } from 'vitest';
 import { evaluateRules } from './evaluate-rules.ts';
 import type { RuleFacts } from './rule.ts';
 import { rules } from './rules/index.ts';
-import { node, site } from './testing.ts';
+import { likely, node, site } from './testing.ts';
 
 const startMs = Date.UTC(2026, 10, 25, 7);
 
@@ -135,6 +135,16 @@ describe('charge low now', () => {
 });
 
 describe('forecast to reach the shut-down level', () => {
+  it('is brought up to date when its cause becomes known, though its sentence and figures stay', () => {
+    const at = play();
+    at({ nowMs: startMs, p: [0.7, 0.85, 0.9] });
+    expect(at({ nowMs: startMs + HOUR_MS, p: [0.7, 0.85, 0.9] })).toEqual(['open forecast-low P3']);
+    const power = likely('connector', 0.8);
+    const later = { p: [0.7, 0.85, 0.9] as const, power };
+    expect(at({ nowMs: startMs + HOUR_MS, ...later })).toEqual(['update']);
+    expect(at({ nowMs: startMs + HOUR_MS, ...later })).toEqual([]);
+  });
+
   it('needs two runs at 60 % within five days, is urgent when it is a matter of two days, and updates rather than repeats', () => {
     const at = play();
     // Within 5 days, linear between day 3 (0.4) and day 7 (0.9): 0.65.

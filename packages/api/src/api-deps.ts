@@ -7,6 +7,7 @@ import type {
   BatteryChemistry,
   DayBalance,
   FieldNode,
+  LandOwner,
   LatestReading,
   LimitOverrides,
   LimitsBeneath,
@@ -162,6 +163,8 @@ export interface SetupPorts {
     find(id: SiteId): Promise<Site | undefined>;
     /** @throws an Error named StoreConflictError when the id is taken. */
     create(site: Site): Promise<Site>;
+    /** @param owner undefined: nobody any more. @returns undefined when there is no such site */
+    setLandOwner(id: SiteId, owner: LandOwner | undefined): Promise<Site | undefined>;
   };
   readonly nodes: {
     findByName(name: NodeName): Promise<FieldNode | undefined>;

@@ -22,6 +22,7 @@ import { documentRoutes } from './routes/document-routes.ts';
 import { fleetRoutes } from './routes/fleet-routes.ts';
 import { healthRoutes } from './routes/health-routes.ts';
 import { invitationRoutes } from './routes/invitation-routes.ts';
+import { landOwnerRoutes } from './routes/land-owner-routes.ts';
 import { mapRoutes } from './routes/map-routes.ts';
 import { meRoutes } from './routes/me-routes.ts';
 import { metricsRoutes } from './routes/metrics-routes.ts';
@@ -92,6 +93,7 @@ export async function createApi(deps: ApiDeps): Promise<FastifyInstance> {
   tokenRoutes(app, deps);
   fleetRoutes(app, deps, reader);
   siteRoutes(app, deps, reader);
+  landOwnerRoutes(app, deps);
   readingsRoutes(app, deps);
   qualityRoutes(app, deps);
   alertRoutes(app, deps);

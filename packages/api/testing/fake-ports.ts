@@ -205,6 +205,14 @@ export async function fakeFleet(overrides: Partial<ApiDeps> = {}): Promise<FakeF
         views.set(site.id, { site, version: 0, alerts: [] });
         return answer(site);
       },
+      setLandOwner: (id, landOwner) => {
+        const view = views.get(id);
+        if (view === undefined) return answer(undefined);
+        const { landOwner: _, ...rest } = view.site;
+        const site = { ...rest, ...(landOwner === undefined ? {} : { landOwner }) };
+        views.set(id, { ...view, site });
+        return answer(site);
+      },
     },
     nodes: {
       findByName: (name) =>

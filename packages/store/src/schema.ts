@@ -1,4 +1,12 @@
-import type { DataPlan, NodeName, PowerSystem, Role, SiteId, WorkNotice } from '@duskline/domain';
+import type {
+  DataPlan,
+  LandOwner,
+  NodeName,
+  PowerSystem,
+  Role,
+  SiteId,
+  WorkNotice,
+} from '@duskline/domain';
 import type { ColumnType, Generated } from 'kysely';
 
 /** Epoch milliseconds both ways (database/value-types.ts). */
@@ -18,6 +26,7 @@ export interface Tables {
     hazards: string;
     critical: Generated<boolean>;
     clearness: readonly number[] | null;
+    land_owner: Generated<LandOwner | null>;
   };
   node: {
     id: Generated<number>;

@@ -1,5 +1,6 @@
-import type { Site } from '@duskline/domain';
-import type { Kysely, Selectable } from 'kysely';
+import type { LandOwner, Site } from '@duskline/domain';
+import { sql, type Kysely, type Selectable } from 'kysely';
+import { storableJson } from './array-literal.ts';
 import { refusingConflicts } from './conflicts.ts';
 import type { Tables } from './schema.ts';
 import type { SiteStore } from './store.ts';
@@ -34,6 +35,16 @@ export function createSiteStore(db: Kysely<Tables>): SiteStore {
       );
       return site;
     },
+    async setLandOwner(id, owner) {
+      const kept = owner === undefined ? null : storableJson(owner);
+      const row = await db
+        .updateTable('site')
+        .set({ land_owner: sql<LandOwner | null>`${kept}::text::jsonb` })
+        .where('id', '=', id)
+        .returningAll()
+        .executeTakeFirst();
+      return row && siteOf(row);
+    },
   };
 }
 
@@ -48,6 +59,7 @@ export const siteOf = (row: Selectable<Tables['site']>): Site => ({
   timeZone: row.time_zone,
   access: row.access,
   hazards: row.hazards,
+  ...(row.land_owner === null ? {} : { landOwner: row.land_owner }),
   ...(row.critical ? { critical: true } : {}),
   ...(row.clearness === null ? {} : { clearnessByMonth: row.clearness }),
 });

@@ -7,6 +7,7 @@ import type {
   DayBalance,
   Diagnosis,
   FieldNode,
+  LandOwner,
   LatestReading,
   MessagePlace,
   MetricKey,
@@ -172,6 +173,8 @@ export interface SiteStore {
   find(id: SiteId): Promise<Site | undefined>;
   /** @throws StoreConflictError when the id is taken. */
   create(site: Site): Promise<Site>;
+  /** @param owner undefined: nobody any more. @returns undefined when there is no such site */
+  setLandOwner(id: SiteId, owner: LandOwner | undefined): Promise<Site | undefined>;
 }
 
 /** What the store knows of a node's messages, for the judgement of its state. */

@@ -28,7 +28,7 @@ export interface VisitMove {
 
 export interface VisitStore {
   /**
-   * Keeps what is planned; a visit of the same id is kept once.
+   * Keeps what is planned, and the logbook says so; a visit of the same id is kept once.
    *
    * @throws StoreConflictError when a site or person does not exist.
    */
@@ -56,8 +56,8 @@ export interface VisitStore {
     about: { readonly by: string; readonly nowMs: number; readonly work?: unknown },
   ): Promise<KeptVisit | undefined>;
   /**
-   * Gives a visit that is only planned another time or person; it leaves its round, and the logbook says so. What it is
-   * already changes nothing.
+   * Gives a visit that is only planned another time or person; it leaves its round; the reason stays with it, and the
+   * logbook says so. What it is already changes nothing.
    *
    * @returns undefined when there is no such visit, or it is no longer only planned
    * @throws StoreConflictError when there is no such person

@@ -77,6 +77,9 @@ describe('visits', () => {
       [],
     );
     expect(await store.visits.find('nonsense')).toBeUndefined();
+    expect(await logbook('rushy-sluice')).toEqual([
+      'Visit planned: Ash Fell means to set out Wed 25 Nov 09:00 UTC. Why: It may stop on Friday.',
+    ]);
   });
 
   it('and duties are told to every server, on one channel', async () => {
@@ -146,7 +149,11 @@ describe('visits', () => {
       ticked: ['first-1'],
       deeds: ['cleaned-panel', 'changed-card'],
     });
-    expect(await logbook('tarn-gill')).toEqual([
+    const isPlan = (says: string) => says.startsWith('Visit planned');
+    const said = await logbook('tarn-gill');
+    // One for each of the two visits that were planned there.
+    expect(said.filter(isPlan)).toHaveLength(2);
+    expect(said.filter((says) => !isPlan(says))).toEqual([
       'Ash Fell cleaned the panel and changed the memory card. Found: Moss on the panel.',
       'Ash Fell set out, to be back by Wed 25 Nov 13:00 UTC.',
     ]);
@@ -194,6 +201,18 @@ describe('visits', () => {
     expect(moved).toMatchObject({ plannedAtMs: startMs + 24 * HOUR, state: 'planned' });
     expect(moved?.round).toBeUndefined();
     await store.visits.move(plan.id, move);
+    // The reason stays with the visit, and once only.
+    expect((await store.visits.find(plan.id))?.moves).toEqual([
+      {
+        atMs: startMs,
+        by: 'Wren Halloway',
+        why: 'The ford is in flood.',
+        fromMs: startMs,
+        toMs: startMs + 24 * HOUR,
+        fromPerson: 'Ash Fell',
+        toPerson: 'Ash Fell',
+      },
+    ]);
     const told = (await logbook('rushy-sluice')).filter((says) => says.startsWith('Visit moved'));
     expect(told).toEqual([
       'Visit moved: Ash Fell means to set out Thu 26 Nov 09:00 UTC. Why: The ford is in flood.',

@@ -2,11 +2,10 @@ import {
   accountId,
   FORGOTTEN_AFTER_MS,
   visitEventSentence,
-  visitMovedSentence,
   visitProgress,
   type SiteId,
   type VisitHorizon,
-  type VisitPlan,
+  type VisitMoved,
   type VisitState,
   type VisitStep,
   type VisitVerdict,
@@ -20,7 +19,8 @@ import type { Database } from './database/open-database.ts';
 import { StoreConflictError } from './errors.ts';
 import { isUuid } from './people.ts';
 import type { Tables } from './schema.ts';
-import type { KeptVisit, VisitMove, VisitStore } from './visit-store.ts';
+import { keepMove, keepPlans, tellPlans, writeDown } from './visit-plans.ts';
+import type { KeptVisit, VisitStore } from './visit-store.ts';
 
 export function createVisitStore(database: Database<Tables>): VisitStore {
   const { sql } = database;
@@ -34,7 +34,9 @@ export function createVisitStore(database: Database<Tables>): VisitStore {
       const rows = plans.map((plan) => ({ ...plan, why: storableText(plan.why) }));
       if (!plans.every(({ personId }) => isUuid(personId)))
         throw new StoreConflictError('There is no such person.');
-      await refusingConflicts('There is no such site or person.', () => keepPlans(sql, rows));
+      await refusingConflicts('There is no such site or person.', () =>
+        database.transaction((trx) => keepPlans(trx, rows)),
+      );
       const kept = await Promise.all(plans.map(({ id }) => find(id)));
       return kept.filter((one) => one !== undefined);
     },
@@ -129,6 +131,7 @@ interface VisitRow {
   readonly why: string;
   readonly planned_by: string;
   readonly made_at: number;
+  readonly moves: readonly VisitMoved[];
   readonly state: VisitState;
   readonly work: unknown;
   readonly verdict_48h: VisitVerdict | null;
@@ -146,56 +149,11 @@ const visitOf = (row: VisitRow): KeptVisit => ({
   why: row.why,
   plannedBy: row.planned_by,
   madeAtMs: row.made_at,
+  ...(row.moves.length === 0 ? {} : { moves: row.moves }),
   ...visitProgress(row.steps),
   verdicts: [row.verdict_48h, row.verdict_14d].filter((one) => one !== null),
   ...(row.work === null ? {} : { work: row.work }),
 });
-
-/** Tells every server (`pg_notify` on `duskline_plans`), and through it every page that shows visits. */
-const keepPlans = (sql: Sql, plans: readonly Omit<VisitPlan, 'person'>[]) => sql`
-  with kept as (
-    insert into visit (id, site_id, round_id, place, planned_at, person_id, why, planned_by, made_at)
-    select (given ->> 'id')::uuid, given ->> 'siteId', (given -> 'round' ->> 'id')::uuid,
-      coalesce((given -> 'round' ->> 'place')::integer, 0), to_timestamp((given ->> 'plannedAtMs')::float8 / 1000),
-      (given ->> 'personId')::uuid, given ->> 'why', given ->> 'plannedBy',
-      to_timestamp((given ->> 'madeAtMs')::float8 / 1000)
-    from jsonb_array_elements(${storableJson(plans)}::text::jsonb) given
-    on conflict (id) do nothing
-    returning site_id
-  )
-  select pg_notify('duskline_plans', 'visit ' || site_id) from kept`;
-
-/** @returns false when there is nothing that can be moved */
-async function keepMove(trx: Kysely<Tables>, id: string, move: VisitMove): Promise<boolean> {
-  const { rows } = await kyselySql<{
-    site_id: SiteId;
-    time_zone: string;
-    planned_at: number;
-    person_id: string;
-  }>`
-    select visit.site_id, site.time_zone, visit.planned_at, visit.person_id
-    from visit join site on site.id = visit.site_id
-    where visit.id = ${id}::uuid and visit.state = 'planned'
-    for update of visit`.execute(trx);
-  const [visit] = rows;
-  if (visit === undefined) return false;
-  // Sent a second time: nothing is told twice.
-  if (visit.planned_at === move.plannedAtMs && visit.person_id === move.personId) return true;
-  await kyselySql`
-    update visit set planned_at = ${instant(move.plannedAtMs)}, person_id = ${move.personId}::uuid,
-      round_id = null, place = 0
-    where id = ${id}::uuid`.execute(trx);
-  const { rows: people } = await kyselySql<{ name: string }>`
-    select name from account where id = ${move.personId}::uuid`.execute(trx);
-  const sentence = visitMovedSentence(move, people[0]?.name ?? '', visit.time_zone);
-  await kyselySql`
-    insert into site_event (site_id, at, kind, sentence, by)
-    values (${visit.site_id}, ${instant(move.nowMs)}, 'visit', ${storableText(sentence)}, ${move.by})`.execute(
-    trx,
-  );
-  await kyselySql`select pg_notify('duskline_plans', ${`visit ${visit.site_id}`})`.execute(trx);
-  return true;
-}
 
 /** One transaction: two phones that report at once come one after the other, and each sees the other's steps. */
 async function keepSteps(
@@ -224,11 +182,7 @@ async function keepSteps(
       returning id`.execute(trx);
     const sentence = visitEventSentence(step, visit.person, visit.time_zone);
     if (fresh.length === 0 || sentence === undefined) continue;
-    await kyselySql`
-      insert into site_event (site_id, at, kind, sentence, by)
-      values (${visit.site_id}, ${instant(step.atMs)}, 'visit', ${storableText(sentence)}, ${about.by})`.execute(
-      trx,
-    );
+    await writeDown(trx, { siteId: visit.site_id, atMs: step.atMs, by: about.by }, sentence);
   }
   const { rows: all } = await kyselySql<{ body: VisitStep }>`
     select body from visit_step where visit_id = ${id}::uuid`.execute(trx);
@@ -246,5 +200,5 @@ async function keepSteps(
     )
     update node_pulse set news_version = news_version + 1
     where node_id in (select id from node where site_id = ${visit.site_id})`.execute(trx);
-  await kyselySql`select pg_notify('duskline_plans', ${`visit ${visit.site_id}`})`.execute(trx);
+  await tellPlans(trx, visit.site_id);
 }

@@ -1,6 +1,7 @@
 import { nodeStates } from '@duskline/domain';
 import Type, { type Static } from 'typebox';
-import { SiteNeedSchema } from './site-need.ts';
+import { LandOwnerSchema } from './land-owner.ts';
+import { PurposeSchema, SiteNeedSchema } from './site-need.ts';
 
 const instant = Type.String({ format: 'date-time' });
 const nullable = <T extends Parameters<typeof Type.Union>[0][number]>(schema: T) =>
@@ -19,6 +20,7 @@ export const FieldSheetSchema = Type.Object(
     timeZone: Type.String(),
     access: Type.String(),
     hazards: Type.String(),
+    landOwner: Type.Optional(LandOwnerSchema),
     node: nullable(Type.String()),
     madeAt: instant,
     state: nullable(
@@ -33,6 +35,7 @@ export const FieldSheetSchema = Type.Object(
     chargeSays: nullable(Type.String({ description: 'With its band, method and time.' })),
     lastHeardAt: nullable(instant),
     need: SiteNeedSchema,
+    purpose: Type.Optional(PurposeSchema),
     alerts: Type.Array(
       Type.Object({ sentence: Type.String(), todo: Type.String(), bring: Type.String() }),
     ),

@@ -5,6 +5,7 @@ export * from './card.ts';
 export * from './export.ts';
 export * from './field-sheet.ts';
 export * from './health.ts';
+export * from './land-owner.ts';
 export * from './learnt.ts';
 export * from './live.ts';
 export * from './map.ts';

@@ -1,7 +1,7 @@
 import { nodeStates, visitStates } from '@duskline/domain';
 import Type, { type Static } from 'typebox';
 import { NewTrip } from './new-trip.ts';
-import { SiteNeedSchema } from './site-need.ts';
+import { PurposeSchema, SiteNeedSchema } from './site-need.ts';
 
 const instant = Type.String({ format: 'date-time' });
 const nullable = <T extends Parameters<typeof Type.Union>[0][number]>(schema: T) =>
@@ -35,7 +35,10 @@ export const RoundsSchema = Type.Object(
         fromLongitudeDeg: nullable(Type.Number()),
         speedKmh: Type.Number(),
         hoursAtSite: Type.Number(),
-        mostHours: Type.Number(),
+        mostHours: Type.Number({
+          description:
+            'Of a suggested round: no longer than a day’s light there, less half an hour.',
+        }),
         mostStops: Type.Integer(),
         says: Type.String(),
       },
@@ -54,6 +57,7 @@ export const RoundsSchema = Type.Object(
             'Counted so by the sentence over the fleet: an alert to act on, or a silence that no design explains.',
         }),
         need: SiteNeedSchema,
+        purpose: PurposeSchema,
         savedDays: nullable(
           Type.Number({
             description: 'Days of data of the next 14 that are saved when somebody goes today.',

@@ -43,6 +43,20 @@ export const VisitVerdictSchema = Type.Object(
 );
 export type VisitVerdictJson = Static<typeof VisitVerdictSchema>;
 
+export const VisitMovedSchema = Type.Object(
+  {
+    at: instant,
+    by: Type.String(),
+    why: Type.String(),
+    fromAt: Type.String({ format: 'date-time', description: 'When they had meant to set out …' }),
+    toAt: Type.String({ format: 'date-time', description: '… and when from then on.' }),
+    fromPerson: Type.String(),
+    toPerson: Type.String(),
+  },
+  { $id: 'VisitMoved', description: 'A planned visit went to another time or person.' },
+);
+export type VisitMovedJson = Static<typeof VisitMovedSchema>;
+
 export const VisitSchema = Type.Object(
   {
     id: Type.String(),
@@ -56,6 +70,11 @@ export const VisitSchema = Type.Object(
     person: Type.String(),
     why: Type.String(),
     plannedBy: Type.String(),
+    moves: Type.Optional(
+      Type.Array(VisitMovedSchema, {
+        description: 'The first first. Left out: it was never moved.',
+      }),
+    ),
     state: Type.Enum([...visitStates]),
     setOutAt: nullable(instant),
     backBy: nullable(instant),

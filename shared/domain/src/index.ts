@@ -4,6 +4,7 @@ export * from './alert.ts';
 export * from './by-cause.ts';
 export * from './charge.ts';
 export * from './custom-battery.ts';
+export * from './dark-margin.ts';
 export * from './day-span.ts';
 export * from './diagnosis.ts';
 export * from './duration.ts';

@@ -8,6 +8,12 @@ export interface Position {
   readonly elevationM: number;
 }
 
+/** Who owns or farms the land a site stands on. */
+export interface LandOwner {
+  readonly name: string;
+  readonly phone: string;
+}
+
 /** A place: position, access, hazards, people. */
 export interface Site {
   readonly id: SiteId;
@@ -17,6 +23,8 @@ export interface Site {
   readonly timeZone: string;
   readonly access: string;
   readonly hazards: string;
+  /** Whom to call who is nearer than any of us; undefined: nobody has been written down. */
+  readonly landOwner?: LandOwner;
   /** Its silence may wake somebody. */
   readonly critical?: boolean;
   /** Mean daily clearness (0–1) of the twelve months, January first, from a climate table: what is expected before its own days tell. */

@@ -34,6 +34,18 @@ export function visitEventSentence(
 }
 
 /**
+ * The line a visit leaves in the logbook when it is planned.
+ *
+ * @param who  name of the person who goes
+ */
+export const visitPlannedSentence = (
+  { plannedAtMs, why }: { readonly plannedAtMs: number; readonly why: string },
+  who: string,
+  timeZone: string,
+): string =>
+  `Visit planned: ${who} means to set out ${sayMoment(plannedAtMs, timeZone)}. Why: ${why}`;
+
+/**
  * The line a visit leaves in the logbook when it is moved.
  *
  * @param who  name of the person who goes from then on

@@ -54,6 +54,20 @@ export interface VisitPlan {
   readonly why: string;
   readonly plannedBy: string;
   readonly madeAtMs: number;
+  /** Each time it was moved, the first first; undefined: it never was. */
+  readonly moves?: readonly VisitMoved[];
+}
+
+/** A visit went to another time or person. People by their names at that time. */
+export interface VisitMoved {
+  readonly atMs: number;
+  readonly by: string;
+  readonly why: string;
+  /** When they had meant to set out, and when they do now. */
+  readonly fromMs: number;
+  readonly toMs: number;
+  readonly fromPerson: string;
+  readonly toPerson: string;
 }
 
 /** What somebody reports of a visit; the phone keeps it until there is coverage, so steps may come late, twice, in any order. */

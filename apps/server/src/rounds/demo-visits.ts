@@ -8,6 +8,7 @@ import {
 } from '@duskline/domain';
 import type { Store } from '@duskline/store';
 import { randomUUID } from 'node:crypto';
+import { keepDemoLandOwners } from './demo-land-owners.ts';
 
 interface DemoVisit {
   readonly siteId: string;
@@ -72,6 +73,7 @@ export async function planDemoVisits(store: Store, nowMs: number): Promise<void>
     store.people.list(),
   ]);
   if (known.length > 0) return;
+  await keepDemoLandOwners(store);
   const todayMs = Math.floor(nowMs / DAY_MS) * DAY_MS + SET_OUT_HOUR * HOUR_MS;
   const roundId = demoId(0);
   let place = 0;

@@ -1,4 +1,11 @@
-import { isToActOn, planFieldWork, siteNeed, type SiteNeed } from '@duskline/alerts';
+import {
+  isToActOn,
+  planFieldWork,
+  siteNeed,
+  visitPurpose,
+  type FieldWork,
+  type SiteNeed,
+} from '@duskline/alerts';
 import type { FieldSheetJson, SiteNeedJson } from '@duskline/contract';
 import { sayMoment, sayPercent, type ChargeEstimate } from '@duskline/domain';
 import { daylightFrom } from './daylight.ts';
@@ -12,12 +19,8 @@ const instant = (atMs: number): string => new Date(atMs).toISOString();
 export function fieldSheet({ view, facts }: SiteInNeed): FieldSheetJson {
   const { site, node, verdict, charge } = view;
   const alerts = view.alerts.filter(isToActOn);
-  const work = planFieldWork({
-    rules: alerts.map(({ rule }) => rule),
-    ...(node === undefined ? {} : { power: node.power }),
-    ...(facts.silence === undefined ? {} : { silence: facts.silence }),
-    ...(facts.power === undefined ? {} : { charging: facts.power }),
-  });
+  const work = workAt({ view, facts });
+  const need = siteNeed(facts);
   return {
     siteId: site.id,
     siteName: site.name,
@@ -27,6 +30,7 @@ export function fieldSheet({ view, facts }: SiteInNeed): FieldSheetJson {
     timeZone: site.timeZone,
     access: site.access,
     hazards: site.hazards,
+    ...(site.landOwner === undefined ? {} : { landOwner: { ...site.landOwner } }),
     node: node?.name ?? null,
     madeAt: instant(facts.nowMs),
     state:
@@ -41,7 +45,8 @@ export function fieldSheet({ view, facts }: SiteInNeed): FieldSheetJson {
           },
     chargeSays: charge === undefined ? null : sayCharge(charge, site.timeZone),
     lastHeardAt: view.lastHeardAtMs === undefined ? null : instant(view.lastHeardAtMs),
-    need: needJson(siteNeed(facts)),
+    need: needJson(need),
+    purpose: visitPurpose(facts, need, work),
     alerts: alerts.map(({ text }) => ({
       sentence: text.sentence,
       todo: text.todo,
@@ -63,6 +68,15 @@ export function fieldSheet({ view, facts }: SiteInNeed): FieldSheetJson {
     })),
   };
 }
+
+/** What to bring and to do, by what alerts and diagnosis say now. */
+export const workAt = ({ view, facts }: SiteInNeed): FieldWork =>
+  planFieldWork({
+    rules: view.alerts.filter(isToActOn).map(({ rule }) => rule),
+    ...(view.node === undefined ? {} : { power: view.node.power }),
+    ...(facts.silence === undefined ? {} : { silence: facts.silence }),
+    ...(facts.power === undefined ? {} : { charging: facts.power }),
+  });
 
 export function needJson(need: SiteNeed): SiteNeedJson {
   const atMs = need.kind === 'by' ? need.atMs : need.kind === 'no-need' ? need.untilMs : undefined;

@@ -1,22 +1,32 @@
 import {
   dataDaysSaved,
+  EVERY_VISIT,
   isToActOn,
-  planFieldWork,
   siteNeed,
   suggestRounds,
   tripHours,
   USUAL_TRAVEL,
+  visitPurpose,
   type Place,
   type RoundStop,
+  type SiteNeed,
   type SuggestedRound,
   type Travel,
 } from '@duskline/alerts';
 import { withoutPlace, type RoundsPort } from '@duskline/api';
 import type { RoundsJson } from '@duskline/contract';
-import { byCause, DAY_MS, needsSomeone, type SiteId } from '@duskline/domain';
+import {
+  byCause,
+  DARK_MARGIN_MS,
+  DAY_MS,
+  HOUR_MS,
+  MINUTE_MS,
+  needsSomeone,
+  type SiteId,
+} from '@duskline/domain';
 import type { KeptVisit, Store } from '@duskline/store';
 import { daylightFrom, lastDaylightBefore } from './daylight.ts';
-import { fieldSheet, needJson } from './field-sheet.ts';
+import { fieldSheet, needJson, workAt } from './field-sheet.ts';
 import { siteFacts, type SiteInNeed } from './round-facts.ts';
 
 /** Beyond the days whose chances an outlook states, nobody is sent. */
@@ -24,6 +34,9 @@ const PLANNED_AHEAD_MS = 14 * DAY_MS;
 
 /** So far ahead a visit is warned of that would set out in the dark. */
 const DAYS_OF_DAYLIGHT = 4;
+
+/** Where the sun hardly rises a round is no shorter than this: one site with a little of the way. */
+const SHORTEST_ROUND_HOURS = 1.5;
 
 type SiteRow = RoundsJson['sites'][number];
 
@@ -40,7 +53,6 @@ export function createRoundDesk(store: Store, now: () => number): RoundsPort {
     },
     async rounds(from, { sees, seesPlaces }) {
       const nowMs = now();
-      const travel: Travel = { ...USUAL_TRAVEL, ...(from === undefined ? {} : { home: from }) };
       const [all, planned, lastDone] = await Promise.all([
         siteFacts(store, nowMs),
         openVisits(store, nowMs),
@@ -49,18 +61,29 @@ export function createRoundDesk(store: Store, now: () => number): RoundsPort {
       const seen = all
         .filter(({ view }) => sees(view.site.id) && view.node?.retiredAtMs === undefined)
         .map((one) => (seesPlaces ? one : blurredSite(one)));
+      const usual: Travel = { ...USUAL_TRAVEL, ...(from === undefined ? {} : { home: from }) };
       const sites = seen.map((site) => ({
         site,
-        row: rowOf(site, { travel, planned: planned.get(site.view.site.id), lastDone }),
+        row: rowOf(site, { travel: usual, planned: planned.get(site.view.site.id), lastDone }),
       }));
+      const stops = stopsOf(sites, nowMs);
+      const travel = { ...usual, mostHours: Math.min(usual.mostHours, hoursOfLight(stops)) };
       return {
         madeAt: instant(nowMs),
         travel: travelJson(travel),
         sites: sites.map(({ row }) => row).sort(byUrgency),
-        suggested: suggestRounds(stopsOf(sites, nowMs), travel).map(roundJson),
+        suggested: suggestRounds(stops, travel).map(roundJson),
       };
     },
   };
+}
+
+/** The shortest day of these sites, less what is kept in hand before dark: a round that is longer is no round for one day. */
+function hoursOfLight(stops: readonly Stop[]): number {
+  const lengths = stops.flatMap(({ row }) =>
+    row.daylight.slice(0, 1).map(({ from, until }) => Date.parse(until) - Date.parse(from)),
+  );
+  return Math.max(SHORTEST_ROUND_HOURS, (Math.min(...lengths) - DARK_MARGIN_MS) / HOUR_MS);
 }
 
 const blurredSite = ({ view, facts }: SiteInNeed): SiteInNeed => {
@@ -109,7 +132,7 @@ function rowOf(
     savedDays: savedDays ?? null,
     tripHours: hours,
     savedPerHour: savedDays === undefined ? null : savedDays / hours,
-    bring: need.kind === 'by' ? bringOf({ view, facts }) : [],
+    ...tripThere({ view, facts }, need),
     lastDaylight:
       daylight === undefined
         ? null
@@ -131,16 +154,15 @@ function rowOf(
   };
 }
 
-/** What the causes ask for; what is taken on every visit is not repeated here. */
-const bringOf = ({ view, facts }: SiteInNeed): string[] =>
-  planFieldWork({
-    rules: view.alerts.map(({ rule }) => rule),
-    ...(view.node === undefined ? {} : { power: view.node.power }),
-    ...(facts.silence === undefined ? {} : { silence: facts.silence }),
-    ...(facts.power === undefined ? {} : { charging: facts.power }),
-  })
-    .bring.filter(({ because }) => because !== 'every visit')
-    .map(({ what }) => what);
+/** What somebody would do there, and bring for it; what is taken on every visit is not repeated here. */
+function tripThere(site: SiteInNeed, need: SiteNeed): Pick<SiteRow, 'bring' | 'purpose'> {
+  if (need.kind !== 'by') return { bring: [], purpose: '' };
+  const work = workAt(site);
+  return {
+    bring: work.bring.filter(({ because }) => because !== EVERY_VISIT).map(({ what }) => what),
+    purpose: visitPurpose(site.facts, need, work),
+  };
+}
 
 const URGENCY = { by: 0, 'cannot-tell': 1, 'no-need': 2 } as const;
 const byUrgency = (a: SiteRow, b: SiteRow): number =>
@@ -201,6 +223,11 @@ function travelJson(travel: Travel): RoundsJson['travel'] {
     hoursAtSite,
     mostHours,
     mostStops,
-    says: `Distances are great-circle distances, not roads; hours reckon with ${speedKmh} km/h along them and ${Math.round(hoursAtSite * 60)} min at each site${from === undefined ? ', and not with the way from home and back' : ', from home and back'}.`,
+    says: [
+      `Distances are great-circle distances, not roads; hours reckon with ${speedKmh} km/h along them and ${Math.round(hoursAtSite * 60)} min at each site${from === undefined ? ', and not with the way from home and back' : ', from home and back'}.`,
+      mostHours < USUAL_TRAVEL.mostHours
+        ? `A round fits into a day’s light there, back ${DARK_MARGIN_MS / MINUTE_MS} min before dark: ${mostHours.toFixed(1)} h at most.`
+        : `A round takes ${mostHours} h at most.`,
+    ].join(' '),
   };
 }

@@ -82,7 +82,7 @@ async function planned(siteId: SiteId, atMs: number, round?: { id: string; place
       personId: accountId(ash),
       why: 'It charges badly.',
       plannedBy: 'Wren',
-      madeAtMs: atMs,
+      madeAtMs: atMs - DAY_MS,
       ...(round === undefined ? {} : { round }),
     },
   ]);
@@ -169,6 +169,7 @@ describe('the verdicts of a visit', () => {
       expect.stringMatching(/^48 hours after the visit: yield \+/),
       'Ash Fell cleaned the panel.',
       expect.stringMatching(/^Ash Fell set out, to be back by /),
+      'Visit planned: Ash Fell means to set out Tue 20 Oct 11:00 UTC+1. Why: It charges badly.',
     ]);
   });
 });
@@ -251,5 +252,46 @@ describe('the desk of rounds', () => {
     expect(hours).toBeGreaterThan(7);
     expect(hours).toBeLessThan(8.5);
     expect(sheet?.cautions.map(({ key }) => key)).toContain('lithium');
+  });
+
+  it('names one latest safe date for a site, the same on Rounds and on its field sheet, and what to do there', async () => {
+    const [node] = nodes;
+    const nowMs = Date.UTC(2026, 10, 25, 12);
+    const text = {
+      sentence: 'tarn-gill is not being charged.',
+      figures: 'Nothing came for two days.',
+      byWhen: 'within two days',
+      todo: 'Visit: connector, fuse, polarity, charger.',
+      bring: 'meter, spare connectors',
+      cautions: [],
+    };
+    await store.commitAdvance({
+      nodeId: node!.id,
+      newsVersion: (await store.nodes.facts(node!.id)).newsVersion,
+      verdict: { state: 'up', sinceMs: visitedMs, cause: 'Heard.', evidence: [] },
+      alertChanges: [
+        { kind: 'open', rule: 'charging-fault', priority: 'P2', text, why: text.figures },
+      ],
+      memory: [],
+      nextCheckAtMs: nowMs + 400 * DAY_MS,
+      nowMs,
+    });
+    const desk = createRoundDesk(store, () => nowMs);
+    const { sites, suggested, travel } = await desk.rounds(undefined, {
+      sees: () => true,
+      seesPlaces: true,
+    });
+    const row = sites.find(({ siteId }) => siteId === 'tarn-gill');
+    const sheet = await desk.sheet('tarn-gill' as SiteId);
+    // Two days after it opened: the table of rules.
+    const by = new Date(nowMs + 2 * DAY_MS).toISOString();
+    expect([row?.need.at, sheet?.need.at, suggested[0]?.by]).toEqual([by, by, by]);
+    for (const purpose of [row?.purpose, sheet?.purpose])
+      expect(purpose).toBe(
+        'tarn-gill is not being charged. Visit: connector, fuse, polarity, charger. Bring: meter, spare connectors.',
+      );
+    // Half an hour less than the almanac’s day of seven to eight and a half hours, and less than a working day.
+    expect(travel.mostHours).toBeGreaterThan(6.5);
+    expect(travel.mostHours).toBeLessThan(8);
   });
 });

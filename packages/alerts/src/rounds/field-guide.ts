@@ -116,7 +116,7 @@ export const fieldGuide: Readonly<Record<CauseKey, Guide>> = {
     steps: ['Leave a swollen or hot battery alone. Else shade and vent the box.'],
   },
   'battery-aged': {
-    bring: ['new battery of the same kind', 'insulated tools', 'torque key'],
+    bring: ['new battery of the same kind, charged', 'insulated tools', 'torque key'],
     steps: [
       'Write down the serial numbers of the old and the new battery.',
       'Change it, note the date in the parts, take the old one to be recycled.',
@@ -133,6 +133,12 @@ export const fieldGuide: Readonly<Record<CauseKey, Guide>> = {
       'Change seals and drying agent; point glands downwards.',
     ],
   },
+};
+
+/** What does the work of something else as well: whoever brings the first needs not bring the others. */
+export const DOES_FOR: Readonly<Record<string, readonly string[]>> = {
+  'new battery of the same kind, charged': ['charged battery of the same kind'],
+  'spare memory card with the program': ['spare memory card'],
 };
 
 /** Taken to every site. */

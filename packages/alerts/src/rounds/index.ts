@@ -4,6 +4,7 @@ export { greatCircleKm, type Place } from './great-circle.ts';
 export { judgeVisit, type VisitEvidence, type YieldsByDay } from './judge-visit.ts';
 export { orderStops, wayKm } from './order-stops.ts';
 export {
+  EVERY_VISIT,
   planFieldWork,
   type FieldStep,
   type FieldWork,
@@ -16,6 +17,7 @@ export {
   type SiteNeed,
   type SiteNeedFacts,
 } from './site-need.ts';
+export { visitPurpose } from './visit-purpose.ts';
 export {
   roundOf,
   suggestRounds,

@@ -35,6 +35,22 @@ describe('what to bring and to do', () => {
     }
   });
 
+  it('names a battery once, the new one, and a memory card once, the one with the program', () => {
+    const { bring } = planFieldWork({
+      power: node.power,
+      silence: likely('dark-declared', 0.6),
+      charging: likely('battery-aged', 0.7),
+      rules: ['load-abnormal'],
+    });
+    const things = bring.map(({ what }) => what);
+    expect(things.filter((what) => what.includes('battery'))).toEqual([
+      'new battery of the same kind, charged (100 Wh, 4 cells in series)',
+    ]);
+    expect(things.filter((what) => what.includes('memory card'))).toEqual([
+      'spare memory card with the program',
+    ]);
+  });
+
   it('gives every line of the check list a key of its own', () => {
     const work = planFieldWork({
       silence: likely('broken', 0.5),

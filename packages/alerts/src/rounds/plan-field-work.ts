@@ -1,6 +1,6 @@
 import type { CauseKey, Diagnosis, PowerSystem, RuleKey } from '@duskline/domain';
 import { fieldCautions, type FieldCaution } from './field-cautions.ts';
-import { ALWAYS_BRING, fieldGuide, FIRST_STEPS, LAST_STEPS } from './field-guide.ts';
+import { ALWAYS_BRING, DOES_FOR, fieldGuide, FIRST_STEPS, LAST_STEPS } from './field-guide.ts';
 
 /** A cause less probable than this is not prepared for. */
 const PREPARED_FROM = 0.15;
@@ -71,6 +71,9 @@ export function planFieldWork(facts: FieldWorkFacts): FieldWork {
   };
 }
 
+/** Why something is brought that no cause asks for. */
+export const EVERY_VISIT = 'every visit';
+
 const steps = (of: string, lines: readonly string[]): readonly FieldStep[] =>
   lines.map((says, i) => ({ key: `${of}-${i + 1}`, says }));
 
@@ -115,21 +118,20 @@ const POINTED_AT: Partial<Readonly<Record<CauseKey, string>>> = {
 };
 const pointedAt = (cause: CauseKey): string => POINTED_AT[cause] ?? cause.replaceAll('-', ' ');
 
+/** Every thing once, for the first cause that asks for it, and none that another does the work of. */
 function bringList(
   causes: readonly ProbableCause[],
   power: PowerSystem | undefined,
 ): FieldWork['bring'] {
   const because = new Map<string, string>();
   for (const { cause, name } of causes)
-    for (const what of fieldGuide[cause].bring) {
-      const exact = withSize(what, power);
-      if (!because.has(exact)) because.set(exact, name);
-    }
-  const always = ALWAYS_BRING.filter((what) => !because.has(what));
-  return [
-    ...[...because].map(([what, why]) => ({ what, because: why })),
-    ...always.map((what) => ({ what, because: 'every visit' })),
-  ];
+    for (const what of fieldGuide[cause].bring) if (!because.has(what)) because.set(what, name);
+  for (const what of ALWAYS_BRING) if (!because.has(what)) because.set(what, EVERY_VISIT);
+  for (const [what, others] of Object.entries(DOES_FOR)) {
+    if (!because.has(what)) continue;
+    for (const other of others) because.delete(other);
+  }
+  return [...because].map(([what, why]) => ({ what: withSize(what, power), because: why }));
 }
 
 /** A battery is named with its size: "charged battery of the same kind (154 Wh, 4 cells)". */

@@ -12,6 +12,7 @@ import {
   type Site,
   type StateVerdict,
 } from '@duskline/domain';
+import { firstStopMs } from '../first-stop.ts';
 
 /** What is known of one site when rounds are thought about. */
 export interface SiteNeedFacts {
@@ -63,6 +64,16 @@ const VISIT_WITHIN_DAYS: Readonly<Record<RuleKey, number>> = {
   'box-climate': 2,
   'signal-failing': 14,
 };
+
+/** By when an alert wants somebody there; undefined: it is seen to from home, by others, or follows the outlook. */
+export function alertDueMs(
+  { rule, priority, openedAtMs }: Pick<Alert, 'rule' | 'priority' | 'openedAtMs'>,
+  nowMs: number,
+): number | undefined {
+  const days = VISIT_WITHIN_DAYS[rule];
+  if (days === undefined) return undefined;
+  return priority === 'P1' ? nowMs : openedAtMs + days * DAY_MS;
+}
 
 /** Somebody has to act on it: neither over, nor paused, nor quiet by design. */
 export const isToActOn = ({ state }: Pick<Alert, 'state'>): boolean =>
@@ -123,9 +134,8 @@ function excuseOf({
 
 function alertDates({ nowMs, site, alerts }: SiteNeedFacts): DueDate[] {
   return alerts.filter(isToActOn).flatMap((alert) => {
-    const days = VISIT_WITHIN_DAYS[alert.rule];
-    if (days === undefined) return [];
-    const atMs = alert.priority === 'P1' ? nowMs : alert.openedAtMs + days * DAY_MS;
+    const atMs = alertDueMs(alert, nowMs);
+    if (atMs === undefined) return [];
     const late = nowMs - atMs;
     const by = sayRoughly(Math.max(atMs, nowMs), nowMs, site.timeZone);
     const { sentence } = alert.text;
@@ -145,7 +155,7 @@ function alertDates({ nowMs, site, alerts }: SiteNeedFacts): DueDate[] {
 function outlookDate({ outlook, verdict, site, nowMs }: SiteNeedFacts): DueDate[] {
   const heard = verdict?.state === 'up' || verdict?.state === 'low';
   if (!heard || outlook?.kind !== 'empties-in' || outlook.whileDark === true) return [];
-  const atMs = outlook.issuedAtMs + outlook.p10Days * DAY_MS;
+  const atMs = firstStopMs(outlook);
   const chance = `${sayPercent(SAFE_CHANCE)} chance that it has stopped by ${sayRoughly(atMs, nowMs, site.timeZone)}, ${sayPercent(outlook.darkWithin7DaysProbability)} within 7 days`;
   return [
     {

@@ -1,6 +1,7 @@
 import { DAY_MS, sayPercent, sayRoughly, type Outlook, type Site } from '@duskline/domain';
 import { visitCautions } from '../cautions.ts';
 import { darkProbabilityWithin } from '../dark-probability.ts';
+import { firstStopMs } from '../first-stop.ts';
 import { isDarkForFault, quietUnlessHeard, quietWhileAccepted } from '../heard-state.ts';
 import { defineRule, setting, type RuleFacts } from '../rule.ts';
 import { visitForCause } from './visit-for-cause.ts';
@@ -56,7 +57,7 @@ function holds(
 ) {
   const { site, node, nowMs } = facts;
   const urgent = (darkProbabilityWithin(outlook, at.urgentDays) ?? 0) >= at.raiseAtPercent / 100;
-  const firstMs = outlook.issuedAtMs + outlook.p10Days * DAY_MS;
+  const firstMs = firstStopMs(outlook);
   return {
     kind: 'holds',
     priority: urgent ? 'P2' : 'P3',

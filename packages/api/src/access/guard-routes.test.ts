@@ -38,6 +38,7 @@ const policy: Readonly<Record<string, Policy>> = {
   'GET /api/v1/quality-rules': 'read',
   'GET /api/v1/sites/:siteId/quality-limits': 'read',
   'PUT /api/v1/sites/:siteId/quality-limits': 'change-nodes',
+  'PUT /api/v1/sites/:siteId/land-owner': 'handle-alerts',
   'GET /api/v1/nodes/:name/quality-limits': 'read',
   'PUT /api/v1/nodes/:name/quality-limits': 'change-nodes',
   'GET /api/v1/parts/:partId/quality-limits': 'read',

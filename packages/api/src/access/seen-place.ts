@@ -19,8 +19,8 @@ export const blurred = ({ latitudeDeg, longitudeDeg, elevationM }: Position): Po
   elevationM: Math.round(elevationM / ELEVATION_STEP_M) * ELEVATION_STEP_M,
 });
 
-/** A site as somebody may see it who does not go there: the place blurred, the way in left out. */
-export const withoutPlace = <V extends SiteView>(view: V): V => ({
-  ...view,
-  site: { ...view.site, position: blurred(view.site.position), access: '' },
-});
+/** A site as somebody may see it who does not go there: the place blurred, the way in and whose land it is left out. */
+export function withoutPlace<V extends SiteView>(view: V): V {
+  const { landOwner: _, ...site } = view.site;
+  return { ...view, site: { ...site, position: blurred(site.position), access: '' } };
+}

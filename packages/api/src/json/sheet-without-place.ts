@@ -2,8 +2,6 @@ import type { FieldSheetJson } from '@duskline/contract';
 import { blurred } from '../access/seen-place.ts';
 
 /** A field sheet as somebody may see it who does not go there. */
-export const sheetWithoutPlace = (sheet: FieldSheetJson): FieldSheetJson => ({
-  ...sheet,
-  ...blurred(sheet),
-  access: '',
-});
+export function sheetWithoutPlace({ landOwner: _, ...sheet }: FieldSheetJson): FieldSheetJson {
+  return { ...sheet, ...blurred(sheet), access: '' };
+}

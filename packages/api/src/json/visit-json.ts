@@ -19,6 +19,16 @@ export const visitJson = (
   person: visit.person,
   why: visit.why,
   plannedBy: visit.plannedBy,
+  ...(visit.moves === undefined
+    ? {}
+    : {
+        moves: visit.moves.map(({ atMs, fromMs, toMs, ...move }) => ({
+          at: instant(atMs),
+          fromAt: instant(fromMs),
+          toAt: instant(toMs),
+          ...move,
+        })),
+      }),
   state: visit.state,
   setOutAt: instantOrNull(visit.setOutAtMs),
   backBy: instantOrNull(visit.backByMs),

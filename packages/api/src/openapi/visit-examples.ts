@@ -2,6 +2,7 @@ import type {
   CalendarAddressJson,
   CalendarFeedJson,
   FieldSheetJson,
+  LandOwnerJson,
   MoveVisitJson,
   NewRoundJson,
   NewVisitJson,
@@ -43,6 +44,17 @@ const visit: VisitJson = {
   person: 'Ash Fell',
   why: 'Nothing comes from the panel.',
   plannedBy: 'Wren Halloway',
+  moves: [
+    {
+      at: '2026-11-25T08:00:00.000Z',
+      by: 'Wren Halloway',
+      why: 'The ford is in flood today.',
+      fromAt: '2026-11-25T09:00:00.000Z',
+      toAt: '2026-11-26T09:00:00.000Z',
+      fromPerson: 'Moss Tarn',
+      toPerson: 'Ash Fell',
+    },
+  ],
   state: 'done',
   setOutAt: '2026-11-26T09:10:00.000Z',
   backBy: '2026-11-26T14:00:00.000Z',
@@ -68,6 +80,9 @@ const visit: VisitJson = {
   ],
 };
 
+// Of the numbers that are given to nobody, for plays and films.
+const landOwner: LandOwnerJson = { name: 'Hob Farm', phone: '+44 1632 960210' };
+
 const sheet: FieldSheetJson = {
   siteId: 'rushy-sluice',
   siteName: 'Rushy Sluice',
@@ -77,6 +92,7 @@ const sheet: FieldSheetJson = {
   timeZone: 'Europe/London',
   access: 'Track from the north gate, 20 minutes on foot. Take the sluice key.',
   hazards: 'The bank is undercut after rain; stay on the planks.',
+  landOwner,
   node: 'rushy-sluice-1',
   madeAt: '2026-11-26T07:00:00.000Z',
   state: {
@@ -93,6 +109,8 @@ const sheet: FieldSheetJson = {
     at: '2026-11-27T06:00:00.000Z',
     because: ['10 % chance that it has stopped by Fri morning, 97 % within 7 days.'],
   },
+  purpose:
+    'Rushy Sluice will likely stop between Fri and Sat. Most likely panel connector failed (82 %). Look at panel, cable and connector. Bring: meter, spare connectors.',
   alerts: [
     {
       sentence: 'Rushy Sluice will likely stop between Fri and Sat.',
@@ -147,9 +165,9 @@ const rounds: RoundsJson = {
     fromLongitudeDeg: -2.2,
     speedKmh: 35,
     hoursAtSite: 0.75,
-    mostHours: 8,
+    mostHours: 7.3,
     mostStops: 6,
-    says: 'Distances are great-circle distances, not roads; hours reckon with 35 km/h along them and 45 min at each site, from home and back.',
+    says: 'Distances are great-circle distances, not roads; hours reckon with 35 km/h along them and 45 min at each site, from home and back. A round fits into a day’s light there, back 30 min before dark: 7.3 h at most.',
   },
   sites: [
     {
@@ -160,6 +178,7 @@ const rounds: RoundsJson = {
       longitudeDeg: -2.31,
       state: 'low',
       need: sheet.need,
+      purpose: sheet.purpose ?? '',
       savedDays: 11.2,
       tripHours: 1.56,
       savedPerHour: 7.2,
@@ -204,6 +223,7 @@ export const visitExamples = {
   VisitSteps: [steps],
   VisitStep: steps.steps,
   FieldSheet: [sheet],
+  LandOwner: [landOwner],
   Rounds: [rounds],
   CalendarFeed: [calendarFeed],
   CalendarAddress: [calendarAddress],

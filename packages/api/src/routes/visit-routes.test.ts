@@ -213,8 +213,55 @@ describe('visits', () => {
     };
     for (const one of await whole('viewer'))
       expect(one).toMatchObject({ access: '', elevationM: 400 });
+    for (const one of await whole('viewer')) expect(one).not.toHaveProperty('landOwner');
     for (const one of await whole('volunteer'))
-      expect(one).toMatchObject({ access: sheet.access, elevationM: 412 });
+      expect(one).toMatchObject({
+        access: sheet.access,
+        elevationM: 412,
+        landOwner: sheet.landOwner,
+      });
+  });
+
+  it('say why they were moved, from when and by whom', async () => {
+    const moves = [
+      {
+        atMs: Date.parse('2026-11-25T08:00:00.000Z'),
+        by: 'Wren Halloway',
+        why: 'The ford is in flood.',
+        fromMs: Date.parse(AT),
+        toMs: Date.parse('2026-11-27T08:30:00.000Z'),
+        fromPerson: 'Ash Fell',
+        toPerson: 'Moss Tarn',
+      },
+    ];
+    const trips = fakeTrips();
+    api = await openApi({
+      trips: {
+        ...trips,
+        visits: {
+          ...trips.visits,
+          find: async (id) => {
+            const visit = await trips.visits.find(id);
+            return visit && { ...visit, moves };
+          },
+        },
+      },
+    });
+    await plan();
+    const { visit } = (await api.ask({ url: `/api/v1/visits/${uuid(1)}`, as: 'viewer' })).json<{
+      visit: { moves?: unknown };
+    }>();
+    expect(visit.moves).toEqual([
+      {
+        at: '2026-11-25T08:00:00.000Z',
+        by: 'Wren Halloway',
+        why: 'The ford is in flood.',
+        fromAt: AT,
+        toAt: '2026-11-27T08:30:00.000Z',
+        fromPerson: 'Ash Fell',
+        toPerson: 'Moss Tarn',
+      },
+    ]);
   });
 
   it('to sites that are not there are not known', async () => {

@@ -27,6 +27,7 @@ import { serverSecrets } from './0026-server-secrets.ts';
 import { narrowSampleKey } from './0028-narrow-sample-key.ts';
 import { photos } from './0030-photos.ts';
 import { limitsOfParts } from './0031-limits-of-parts.ts';
+import { movesAndLandOwners } from './0032-moves-and-land-owners.ts';
 
 /** In order. A migration that was released is never edited: write the next one. */
 export const migrations: Readonly<Record<string, Migration>> = {
@@ -58,4 +59,5 @@ export const migrations: Readonly<Record<string, Migration>> = {
   '0028-narrow-sample-key': narrowSampleKey,
   '0030-photos': photos,
   '0031-limits-of-parts': limitsOfParts,
+  '0032-moves-and-land-owners': movesAndLandOwners,
 };

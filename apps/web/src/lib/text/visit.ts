@@ -1,5 +1,11 @@
 import { plural } from './plural.ts';
 
+const latestNow = 'now';
+const lightLeft = (left: string | undefined): string =>
+  left === undefined
+    ? 'no daylight is left there with half an hour in hand'
+    : `${left} of daylight are left there with half an hour in hand`;
+
 /** The words of Rounds and of a visit. */
 export const visitText = {
   title: 'Rounds',
@@ -18,13 +24,36 @@ export const visitText = {
     none: 'No visit is planned for the next four weeks.',
   },
 
+  /** One date for each site, said alike on Watch, Rounds, visits and field sheets. */
+  latest: {
+    now: latestNow,
+    name: 'latest safe date',
+    is: 'Latest safe date:',
+    what: 'What that is, and what sets it',
+    about:
+      'by when somebody must have been at the site: the earliest of what its alerts ask for and of the day by which its outlook gives one chance in ten that it has stopped. The “by when” of an alert is how soon somebody takes it in hand.',
+    late: (says: string) => `The visit comes ${says}: move it, or go sooner.`,
+  },
+
+  landOwner: {
+    name: 'land-owner',
+    none: 'No number is written down.',
+    enter: 'Write it on the field sheet',
+    title: 'Whom to call of the land-owner',
+    lead: 'Called before anybody drives there: they are nearer. Those who go there see it; nobody else does.',
+    who: 'Name',
+    phone: 'Telephone',
+    submit: 'Keep it',
+    kept: 'Kept.',
+    noNumber: 'Write the number with digits, spaces, +, - and brackets only.',
+  },
+
   rounds: {
     sentence: (needy: number, first: string | undefined, by: string): string =>
       needy === 0
         ? 'Nobody has to drive anywhere within a week, as far as can be told.'
         : `${plural(needy, 'site wants', 'sites want')} somebody there within a week; the first is ${first ?? ''}, ${by}.`,
-    byNow: 'today',
-    by: (moment: string) => `by ${moment}`,
+    by: (latest: string) => (latest === latestNow ? latest : `by ${latest}`),
     unknown: (count: number): string =>
       count === 0
         ? ''
@@ -41,7 +70,23 @@ export const visitText = {
     andMore: (count: number) => `${count} more`,
     suggested: 'Suggested rounds',
     suggestedNote:
-      'Put together by latest safe date and distance. A suggestion: it knows no roads, no gates and no weather.',
+      'Put together by latest safe date, distance and a day’s light. A suggestion: it knows no roads, no gates and no weather.',
+    start: {
+      inLight: (moment: string) =>
+        `Set out ${moment} at the soonest; it is over half an hour before dark.`,
+      notToday: (left: string | undefined, trip: string, moment: string) =>
+        `Not today: ${lightLeft(left)}, and it takes about ${trip}. Set out ${moment} at the soonest.`,
+      intoDark: (left: string | undefined, trip: string) =>
+        `It does not fit: ${lightLeft(left)}, and it takes about ${trip}; tomorrow is after the latest safe date. `,
+      intoDarkSo: (moment: string, stops: number) =>
+        stops > 1
+          ? `Go to the first stops today, ${moment} at the soonest, and leave the rest for tomorrow.`
+          : `Whoever sets out today, ${moment} at the soonest, comes back in the dark.`,
+      tooLong: (light: string | undefined, trip: string) =>
+        `Longer than a day there: ${light ?? 'no time'} of daylight with half an hour in hand, and it takes about ${trip}. Split it, or begin and end the way in the dark.`,
+      noLight: 'The sun does not rise there these days: reckon with the dark.',
+      late: 'That is after the latest safe date.',
+    },
     nothingToSuggest: 'Every site that wants somebody has a visit planned.',
     plannedTooLate: (names: string, count: number) =>
       `The visit to ${names} comes after the latest safe date${count === 1 ? ': move it' : ': move them'}, or go sooner.`,
@@ -81,6 +126,7 @@ export const visitText = {
     visits: 'Visits',
     plannedBy: (who: string, at: string) => `${who}, ${at}`,
     tooLate: (latest: string) => `after the latest safe date, ${latest}`,
+    tooLateNow: 'after the latest safe date, which is now',
     lastVisit: (at: string) => `last ${at}`,
     noVisit: 'no visit yet',
     from: 'Trips begin at',
@@ -178,7 +224,10 @@ export const visitText = {
     heard: (moment: string) => `Last heard ${moment}.`,
     neverHeard: 'Never heard yet.',
     settledBy: 'settles it',
-    mustBy: 'Latest safe date:',
+    movedTerm: 'moved',
+    moved: (changes: string, by: string, at: string, why: string) =>
+      `${changes}, by ${by}, ${at}: ${why}`,
+    movedFrom: (from: string, to: string) => `from ${from} to ${to}`,
     bring: 'To bring',
     every: 'Every visit',
     cautions: 'Before you set out',
@@ -190,7 +239,10 @@ export const visitText = {
       'If you have not said “I’m back” a quarter of an hour after it, the coordinator is alerted. This is not an emergency service, and without coverage your words arrive late: leave your route with somebody as well.',
     companions: 'Who comes along (empty: alone)',
     setOut: 'I set out now',
-    dark: (set: string) => `The sun sets at ${set}: turn round before dark.`,
+    dark: (set: string, back: string) =>
+      `The sun sets at ${set}: be back by ${back}, half an hour before it.`,
+    darkSoon: (set: string) =>
+      `The sun sets at ${set}: too little light is left for a trip that is back half an hour before.`,
     checkList: 'At the site',
     firstThing: 'On arrival',
     lastThing: 'Before you leave',

@@ -39,6 +39,7 @@ export const needFixture = (over: Partial<SiteInNeed> = {}): SiteInNeed => ({
   state: 'up',
   needsSomeone: false,
   need: { kind: 'no-need', at: null, because: [] },
+  purpose: '',
   savedDays: null,
   tripHours: 1,
   savedPerHour: null,

@@ -4,7 +4,7 @@ import type { RoundsJson } from '@duskline/contract';
 export type PlanStop = Pick<
   RoundsJson['sites'][number],
   'siteId' | 'siteName' | 'timeZone' | 'need' | 'daylight'
->;
+> & { readonly purpose?: string };
 
 /** What the form of a visit says. */
 export interface PlannedTrip {

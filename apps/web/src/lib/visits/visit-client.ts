@@ -2,6 +2,7 @@ import type {
   CalendarAddressJson,
   CalendarFeedJson,
   FieldSheetJson,
+  LandOwnerJson,
   MoveVisitJson,
   NewRoundJson,
   NewVisitJson,
@@ -56,6 +57,8 @@ export function visitClient(fetch: typeof globalThis.fetch = globalThis.fetch) {
       json<VisitPageJson>('POST', `/visits/${id(visitId)}/move`, move),
     report: (visitId: string, steps: readonly VisitStepJson[]) =>
       json<VisitPageJson>('POST', `/visits/${id(visitId)}/steps`, { steps }),
+    setLandOwner: (siteId: string, owner: LandOwnerJson) =>
+      json<LandOwnerJson>('PUT', `/sites/${id(siteId)}/land-owner`, owner),
     sheet: (siteId: string) => json<FieldSheetJson>('GET', `/sites/${id(siteId)}/field-sheet`),
     calendar: () => json<CalendarFeedJson>('GET', '/me/calendar'),
     renewCalendar: () => json<CalendarAddressJson>('POST', '/me/calendar'),

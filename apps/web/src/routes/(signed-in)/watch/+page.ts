@@ -1,4 +1,4 @@
-import type { AlertJson, AlertPageJson, SitePageJson } from '@duskline/contract';
+import type { AlertJson, AlertPageJson, FieldSheetJson, SitePageJson } from '@duskline/contract';
 import { apiClient } from '$lib/api-client.ts';
 import { watchClient } from '$lib/alerts/watch-client.ts';
 import { failLoad } from '$lib/fail-load.ts';
@@ -23,9 +23,10 @@ export const load: PageLoad = async (event) => {
   const whole = alerts.slice(0, MOST_WHOLE);
   const siteIds = new Set(whole.filter(isAtSite).map(({ siteId }) => siteId));
   // A story or a place that does not come leaves an alert that can still be read and taken.
-  const [stories, places] = await Promise.all([
+  const [stories, places, sheets] = await Promise.all([
     gather<AlertPageJson>(whole.map(({ id }) => watch.alert(id))),
     gather<SitePageJson>([...siteIds].map((id) => api.site(id))),
+    gather<FieldSheetJson>([...siteIds].map((id) => visitClient(event.fetch).sheet(id))),
   ]);
   return {
     alerts,
@@ -33,6 +34,7 @@ export const load: PageLoad = async (event) => {
     me,
     visits,
     stories: new Map(stories.map((story) => [story.alert.id, story])),
+    sheets: new Map(sheets.map((sheet) => [sheet.siteId, sheet])),
     places: new Map(places.map((place) => [place.row.site.id, place])),
   };
 };
