@@ -75,7 +75,7 @@ export const peopleText = {
       analyst: 'analyst: looks, takes data',
       volunteer: 'volunteer: takes alerts',
       builder: 'builder: takes alerts, sets up nodes',
-      coordinator: 'coordinator: leads people and sites',
+      coordinator: 'coordinator: people and sites',
       keeper: 'keeper: also runs the server',
     },
     invite: 'Invite somebody',

@@ -73,7 +73,7 @@ export const visitText = {
       'Put together by latest safe date, distance and a day’s light. A suggestion: it knows no roads, no gates and no weather.',
     start: {
       inLight: (moment: string) =>
-        `Set out ${moment} at the soonest; it is over half an hour before dark.`,
+        `Set out ${moment} at the soonest: that ends half an hour before dark, or earlier.`,
       notToday: (left: string | undefined, trip: string, moment: string) =>
         `Not today: ${lightLeft(left)}, and it takes about ${trip}. Set out ${moment} at the soonest.`,
       intoDark: (left: string | undefined, trip: string) =>

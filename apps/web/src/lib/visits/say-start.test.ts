@@ -10,7 +10,7 @@ const plain = (text: string): string => text.replaceAll('\u00a0', ' ');
 describe('when a round can be driven', () => {
   it('says the first start that is over before dark', () => {
     expect(plain(sayStart({ kind: 'in-light', atMs: at('2026-11-27T09:35:00Z') }, about))).toBe(
-      'Set out Fri 27 Nov 09:35 UTC at the soonest; it is over half an hour before dark.',
+      'Set out Fri 27 Nov 09:35 UTC at the soonest: that ends half an hour before dark, or earlier.',
     );
   });
 
