@@ -1,8 +1,10 @@
 import { hashSecret, newNodeSecret } from '@duskline/broker';
 import { newApiToken } from '@duskline/api';
 import {
+  DAY_MS,
   parseNodeName,
   permissions,
+  SECOND_MS,
   type MetricKey,
   type NodeName,
   type SiteId,
@@ -21,6 +23,14 @@ import { startPretendNode, type ForgetsBy, type PretendNode } from './generator/
 import type { StreamPlan } from './generator/truth.ts';
 import type { Lab } from './lab.ts';
 import { serverProcess, type ServerProcess } from './nemesis/server-process.ts';
+
+/**
+ * Time between two samples of a pretended node, as its power system says. It sends far more often than that, but an hour of its past
+ * holds no more of them than a real one's: with a sample each tenth of a second the server would look at the same hour hundreds of times.
+ */
+export const MEASURED_EVERY_MS = 30_000;
+/** Where a pretended past begins: so long ago that none of the long profile's reaches today. */
+export const PAST_MS = 100 * DAY_MS;
 
 export interface Provisioned {
   readonly id: number;
@@ -156,7 +166,7 @@ async function provision(url: string, count: number) {
         shutDownRatio: 0.1,
         restartRatio: 0.5,
         offStateDrawW: 0.1,
-        usualGapS: 30,
+        usualGapS: MEASURED_EVERY_MS / SECOND_MS,
       } as const;
       const node = await store.nodes.create(
         { name, siteId: site.id, commissionedAtMs: Date.now(), power },

@@ -308,5 +308,7 @@ describe('a log that is put away while it is being looked for', () => {
       while (step(logFiles));
       expect(read).toEqual(written);
     },
+    // Hundreds of files packed and read: seconds on a quiet disk, a minute on a busy one.
+    180_000,
   );
 });

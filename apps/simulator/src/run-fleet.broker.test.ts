@@ -177,9 +177,15 @@ describe('the pretend fleet', () => {
       expect(putUpMs).toBeGreaterThan(Math.min(...told) - 2 * HISTORY_STEP_MS);
     }
     expect(Date.parse(putUp.get('bench-1') ?? '')).toBeGreaterThanOrEqual(startedAtMs);
-    // Nothing was dark in these five days but perhaps the node whose panel fails, so every quarter of an hour is there.
-    for (const node of nodes.slice(1))
-      expect(times(node)).toHaveLength(Math.floor((5 * DAY_MS) / HISTORY_STEP_MS));
+    // Nothing was dark in these five days but perhaps the node whose panel fails, so every quarter of an hour is there; and one more
+    // where one has ended since it began to tell.
+    const quarters = Math.floor((5 * DAY_MS) / HISTORY_STEP_MS);
+    for (const node of nodes.slice(1)) {
+      const told = times(node).toSorted((a, b) => a - b);
+      const steps = new Set(told.slice(1).map((atMs, i) => atMs - (told[i] ?? 0)));
+      expect([...steps]).toEqual([HISTORY_STEP_MS]);
+      expect([quarters, quarters + 1]).toContain(told.length);
+    }
   });
 
   it('lives on at once, each node at a moment of its own, then at the usual gap', async () => {

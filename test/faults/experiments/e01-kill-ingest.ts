@@ -5,7 +5,7 @@ import { waitFor } from '@duskline/test-harness';
 import { judge, type Experiment } from '../experiment.ts';
 import type { PretendNode } from '../generator/pretend-node.ts';
 import { twelveMetrics } from '../generator/truth.ts';
-import { intact, openStand, settle } from '../stand.ts';
+import { intact, MEASURED_EVERY_MS, openStand, PAST_MS, settle } from '../stand.ts';
 import { percentile, seconds } from './figures.ts';
 
 const NODES = 8;
@@ -25,15 +25,23 @@ export const killIngest: Experiment = {
     const stand = await openStand(lab, { broker, nodes: NODES });
     const { server } = stand;
     await server.start();
-    const startMs = Math.floor(Date.now() / 1000) * 1000 - 10 * DAY_MS;
+    const startMs = Math.floor(Date.now() / 1000) * 1000 - PAST_MS;
     const nodes = stand.startNodes(
       () => [
-        { boot: 1, lane: 'live', startMs, stepMs: 100, perMessage: 1, ready: 0, everyMs: EVERY_MS },
+        {
+          boot: 1,
+          lane: 'live',
+          startMs,
+          stepMs: MEASURED_EVERY_MS,
+          perMessage: 1,
+          ready: 0,
+          everyMs: EVERY_MS,
+        },
         {
           boot: 2,
           lane: 'backlog',
           startMs: startMs - 30 * DAY_MS,
-          stepMs: 1000,
+          stepMs: MEASURED_EVERY_MS,
           perMessage: 20,
           ready: lab.full ? 4000 : 300,
           everyMs: 500,

@@ -1,10 +1,9 @@
 import { setTimeout as sleep } from 'node:timers/promises';
-import { DAY_MS } from '@duskline/domain';
 import { waitFor } from '@duskline/test-harness';
 import { judge, type Experiment } from '../experiment.ts';
 import type { PretendNode } from '../generator/pretend-node.ts';
 import type { Lab } from '../lab.ts';
-import { intact, openStand, settle, type Stand } from '../stand.ts';
+import { intact, MEASURED_EVERY_MS, openStand, PAST_MS, settle, type Stand } from '../stand.ts';
 import { seconds } from './figures.ts';
 
 /** As the README says of plain clients behind Mosquitto. */
@@ -26,12 +25,12 @@ export const brokerKill: Experiment = {
     const rounds = lab.full ? 20 : 2;
     const stand = await openStand(lab, { broker, nodes: 6 });
     await stand.server.start();
-    const startMs = Math.floor(Date.now() / 1000) * 1000 - 10 * DAY_MS;
+    const startMs = Math.floor(Date.now() / 1000) * 1000 - PAST_MS;
     const plan = {
       boot: 1,
       lane: 'live',
       startMs,
-      stepMs: 100,
+      stepMs: MEASURED_EVERY_MS,
       perMessage: 1,
       ready: 0,
       everyMs: 15,

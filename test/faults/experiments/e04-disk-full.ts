@@ -1,12 +1,11 @@
 import { join } from 'node:path';
 import { setTimeout as sleep } from 'node:timers/promises';
-import { DAY_MS } from '@duskline/domain';
 import { waitFor } from '@duskline/test-harness';
 import { judge, skipped, type Experiment } from '../experiment.ts';
 import { twelveMetrics } from '../generator/truth.ts';
 import { makeLoopVolume, whyNoLoopVolume } from '../nemesis/loop-volume.ts';
 import { restartablePostgres, takesConnections } from '../nemesis/restartable-postgres.ts';
-import { intact, openStand, settle } from '../stand.ts';
+import { intact, MEASURED_EVERY_MS, openStand, PAST_MS, settle } from '../stand.ts';
 import { seconds } from './figures.ts';
 
 const RESUME_WITHIN_MS = 30_000;
@@ -22,10 +21,18 @@ export const diskFull: Experiment = {
     const database = await restartablePostgres(lab, join(volume.mountedAt, 'postgres'));
     const stand = await openStand(lab, { broker: 'embedded', nodes: 3, databaseUrl: database.url });
     await stand.server.start();
-    const startMs = Math.floor(Date.now() / 1000) * 1000 - 10 * DAY_MS;
+    const startMs = Math.floor(Date.now() / 1000) * 1000 - PAST_MS;
     const nodes = stand.startNodes(
       () => [
-        { boot: 1, lane: 'live', startMs, stepMs: 100, perMessage: 20, ready: 0, everyMs: 40 },
+        {
+          boot: 1,
+          lane: 'live',
+          startMs,
+          stepMs: MEASURED_EVERY_MS,
+          perMessage: 20,
+          ready: 0,
+          everyMs: 40,
+        },
       ],
       { metrics: twelveMetrics },
     );

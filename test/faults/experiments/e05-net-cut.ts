@@ -1,10 +1,9 @@
 import { setTimeout as sleep } from 'node:timers/promises';
-import { DAY_MS } from '@duskline/domain';
 import { waitFor } from '@duskline/test-harness';
 import { judge, type Experiment } from '../experiment.ts';
 import type { PretendNode } from '../generator/pretend-node.ts';
 import { startFaultProxy } from '../nemesis/fault-proxy.ts';
-import { intact, openStand, settle } from '../stand.ts';
+import { intact, MEASURED_EVERY_MS, openStand, PAST_MS, settle } from '../stand.ts';
 import { seconds } from './figures.ts';
 
 const KEEPALIVE_S = 4;
@@ -16,6 +15,7 @@ const SLOW_BYTES_PER_S = 8000;
 export const netCut: Experiment = {
   id: 'E5',
   name: 'net-cut',
+  place: 'waits',
   brokers: ['embedded', 'mosquitto'],
   shortBroker: 'mosquitto',
   async run(lab, broker) {
@@ -24,9 +24,19 @@ export const netCut: Experiment = {
     const proxy = await startFaultProxy(stand.mqttPort);
     lab.undo(() => proxy.close());
     await stand.server.start();
-    const startMs = Math.floor(Date.now() / 1000) * 1000 - 10 * DAY_MS;
+    const startMs = Math.floor(Date.now() / 1000) * 1000 - PAST_MS;
     const nodes = stand.startNodes(
-      () => [{ boot: 1, lane: 'live', startMs, stepMs: 100, perMessage: 1, ready: 0, everyMs: 30 }],
+      () => [
+        {
+          boot: 1,
+          lane: 'live',
+          startMs,
+          stepMs: MEASURED_EVERY_MS,
+          perMessage: 1,
+          ready: 0,
+          everyMs: 30,
+        },
+      ],
       { url: `mqtt://127.0.0.1:${proxy.port}`, keepaliveS: KEEPALIVE_S },
     );
     await waitFor('readings to flow', () => nodes.every(isHeard), { withinMs: 60_000 });

@@ -23,6 +23,7 @@ const REDATED_WITHIN_MS = 60_000;
 export const clockJump: Experiment = {
   id: 'E7',
   name: 'clock-jump',
+  place: 'waits',
   brokers: ['embedded', 'mosquitto'],
   shortBroker: 'mosquitto',
   async run(lab, broker) {

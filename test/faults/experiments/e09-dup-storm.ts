@@ -1,12 +1,11 @@
 import { setTimeout as sleep } from 'node:timers/promises';
-import { DAY_MS } from '@duskline/domain';
 import { waitFor } from '@duskline/test-harness';
 import { encodeMessage, topicFor } from '@duskline/wire';
 import { judge, type Experiment } from '../experiment.ts';
 import { plainClient } from '../generator/plain-client.ts';
 import { timesIn, truth, twelveMetrics, type StreamPlan } from '../generator/truth.ts';
 import { restartablePostgres } from '../nemesis/restartable-postgres.ts';
-import { openStand, type Stand } from '../stand.ts';
+import { MEASURED_EVERY_MS, openStand, PAST_MS, type Stand } from '../stand.ts';
 import { compareWithTruth } from '../checker/compare-with-truth.ts';
 import type { Lab } from '../lab.ts';
 import { seconds } from './figures.ts';
@@ -26,12 +25,12 @@ export const dupStorm: Experiment = {
     const { url: databaseUrl } = await restartablePostgres(lab);
     const stand = await openStand(lab, { broker, nodes: NODES, databaseUrl });
     await stand.server.start();
-    const startMs = Math.floor(Date.now() / 1000) * 1000 - 20 * DAY_MS;
+    const startMs = Math.floor(Date.now() / 1000) * 1000 - PAST_MS;
     const plan: StreamPlan = {
       boot: 1,
       lane: 'backlog',
       startMs,
-      stepMs: 1000,
+      stepMs: MEASURED_EVERY_MS,
       perMessage: PER_MESSAGE,
       ready: messages,
     };

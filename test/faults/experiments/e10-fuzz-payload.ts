@@ -7,12 +7,12 @@ import { judge, type Experiment } from '../experiment.ts';
 import { badPayload } from '../generator/bad-payloads.ts';
 import { plainClient } from '../generator/plain-client.ts';
 import { seededChance } from '../generator/seeded-chance.ts';
-import { intact, openStand, settle } from '../stand.ts';
+import { intact, MEASURED_EVERY_MS, openStand, PAST_MS, settle } from '../stand.ts';
 import { percentile, seconds } from './figures.ts';
 
 const GOOD = [0, 1, 2, 3];
 const BAD = [4, 5];
-const IN_FLIGHT = 50;
+const IN_FLIGHT = 100;
 /** Mosquitto takes what it is given at once: without waiting for the good ones the bad ones would stand before all of them. */
 const BAD_AHEAD = 2 * IN_FLIGHT;
 /** Of the step that reads bytes, by itself on one core: what comes before and after it is the intake's rate. */
@@ -35,14 +35,14 @@ export const fuzzPayload: Experiment = {
     const bad = lab.full ? 1_000_000 : 50_000;
     const stand = await openStand(lab, { broker, nodes: GOOD.length + BAD.length });
     await stand.server.start();
-    const startMs = Math.floor(Date.now() / 1000) * 1000 - 20 * DAY_MS;
+    const startMs = Math.floor(Date.now() / 1000) * 1000 - PAST_MS;
     const nodes = stand.startNodes(
       () => [
         {
           boot: 1,
           lane: 'live',
           startMs,
-          stepMs: 1000,
+          stepMs: MEASURED_EVERY_MS,
           perMessage: 1,
           ready: bad / GOOD.length,
           window: IN_FLIGHT,
@@ -51,7 +51,7 @@ export const fuzzPayload: Experiment = {
           boot: 2,
           lane: 'live',
           startMs: startMs - 15 * DAY_MS,
-          stepMs: 1000,
+          stepMs: MEASURED_EVERY_MS,
           perMessage: 1,
           ready: 0,
           everyMs: 100,

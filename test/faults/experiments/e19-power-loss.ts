@@ -2,13 +2,12 @@ import { execFileSync } from 'node:child_process';
 import { readdirSync, readFileSync, rmSync } from 'node:fs';
 import { join } from 'node:path';
 import { setTimeout as sleep } from 'node:timers/promises';
-import { DAY_MS } from '@duskline/domain';
 import { startEmbeddedPostgres } from '@duskline/store';
 import { compareWithTruth } from '../checker/compare-with-truth.ts';
 import { judge, skipped, type Experiment } from '../experiment.ts';
 import { makeLoopVolume, mountLoop, whyNoLoopVolume } from '../nemesis/loop-volume.ts';
 import { restartablePostgres } from '../nemesis/restartable-postgres.ts';
-import { openStand } from '../stand.ts';
+import { MEASURED_EVERY_MS, openStand, PAST_MS } from '../stand.ts';
 
 /**
  * The disk as it is at random instants: all that the kernel had not yet written is gone. Whoever writes is frozen while the
@@ -25,9 +24,17 @@ export const powerLoss: Experiment = {
     const database = await restartablePostgres(lab, join(volume.mountedAt, 'postgres'));
     const stand = await openStand(lab, { broker: 'embedded', nodes: 3, databaseUrl: database.url });
     await stand.server.start();
-    const startMs = Math.floor(Date.now() / 1000) * 1000 - 10 * DAY_MS;
+    const startMs = Math.floor(Date.now() / 1000) * 1000 - PAST_MS;
     const nodes = stand.startNodes(() => [
-      { boot: 1, lane: 'live', startMs, stepMs: 100, perMessage: 5, ready: 0, everyMs: 40 },
+      {
+        boot: 1,
+        lane: 'live',
+        startMs,
+        stepMs: MEASURED_EVERY_MS,
+        perMessage: 5,
+        ready: 0,
+        everyMs: 40,
+      },
     ]);
     let [lost, doubled, phantom, ahead, acknowledged] = [0, 0, 0, 0, 0];
     for (let cut = 0; cut < cuts; cut++) {

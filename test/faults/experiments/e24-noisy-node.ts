@@ -1,10 +1,9 @@
 import { setTimeout as sleep } from 'node:timers/promises';
-import { DAY_MS } from '@duskline/domain';
 import { encodeMessage, topicFor } from '@duskline/wire';
 import mqtt from 'mqtt';
 import { judge, type Experiment } from '../experiment.ts';
 import { plainClient } from '../generator/plain-client.ts';
-import { intact, openStand, settle } from '../stand.ts';
+import { intact, MEASURED_EVERY_MS, openStand, PAST_MS, settle } from '../stand.ts';
 import { percentile, seconds } from './figures.ts';
 
 const LAG_MORE_MS = 1000;
@@ -23,10 +22,18 @@ export const noisyNode: Experiment = {
     const eachMs = lab.full ? 60_000 : 6000;
     const stand = await openStand(lab, { broker, nodes: 5 });
     await stand.server.start();
-    const startMs = Math.floor(Date.now() / 1000) * 1000 - 10 * DAY_MS;
+    const startMs = Math.floor(Date.now() / 1000) * 1000 - PAST_MS;
     const nodes = stand.startNodes(
       () => [
-        { boot: 1, lane: 'live', startMs, stepMs: 100, perMessage: 1, ready: 0, everyMs: 100 },
+        {
+          boot: 1,
+          lane: 'live',
+          startMs,
+          stepMs: MEASURED_EVERY_MS,
+          perMessage: 1,
+          ready: 0,
+          everyMs: 100,
+        },
       ],
       { only: [0, 1, 2, 3] },
     );
