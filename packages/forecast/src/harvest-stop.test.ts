@@ -68,6 +68,23 @@ describe('an outlook of a node whose harvest has stopped', () => {
     expect(mended.isAtLeast).toBe(true);
   });
 
+  it('says where mending comes too late for the next stop, instead of 0.0 days', () => {
+    const change = { kind: 'mend-harvest', cause: 'panel connector failed' } as const;
+    const says = (ratio: number): string => {
+      const found = whatIf(
+        { ...stopped, charge: exactly(ratio, nowMs), harvestStop: stop(9) },
+        change,
+      );
+      return 'kind' in found ? found.missing : found.says;
+    };
+    // Midnight in June, by hand: 3 Wh at 1.3 W are gone before dawn, 7.5 Wh two hours after it, 50 Wh a day later.
+    expect(says(0.13)).toMatch(/: no days gained before the next stop; the chance/);
+    expect(says(0.175)).toMatch(
+      /: too late for the next stop in half of the cases; (at least )?\d+\.[1-9] days more on average/,
+    );
+    expect(says(0.6)).toMatch(/: at least \d+\.\d days more where/);
+  });
+
   it('changes nothing before it begins', () => {
     const { harvestStop, ...later } = forecastNode({ ...sunny, harvestStop: stop(-40 * 24) });
     expect(harvestStop).toBeDefined();

@@ -118,17 +118,35 @@ function saysOf(found: {
   const name = nameOf(change);
   if (gainedDays === undefined)
     return `${name}: nothing to gain, it is not expected to go dark within ${Math.round(horizonDays)} days.`;
-  const days = (value: number): string => value.toFixed(1);
-  // "At least 0.0 days" would say nothing.
-  const atLeast = isAtLeast && gainedDays.p50 >= 0.05 ? 'at least ' : '';
-  const range = `${days(gainedDays.p10)} to ${days(gainedDays.p90)} days in eight cases of ten`;
-  if (isDark) return `${name}: back ${atLeast}${days(gainedDays.p50)} days sooner (${range}).`;
-  return (
-    `${name}: ${atLeast}${days(gainedDays.p50)} days more where it would go dark (${range}); ` +
+  const chance =
     `the chance to be dark within 14 days goes from ${sayPercent(darkWithin14Days.before)} ` +
-    `to ${sayPercent(darkWithin14Days.after)}.`
+    `to ${sayPercent(darkWithin14Days.after)}.`;
+  const isNothing = [gainedDays.p10, gainedDays.p90, gainedDays.mean].every(rounds0);
+  if (isNothing)
+    return isDark
+      ? `${name}: back no sooner.`
+      : `${name}: no days gained before the next stop; ${chance}`;
+  const days = (value: number): string => value.toFixed(1);
+  // "0.0 days more" would hide what it brings in the other half.
+  const comesLate = rounds0(gainedDays.p50) && gainedDays.mean > 0 && !rounds0(gainedDays.mean);
+  const gained = comesLate ? gainedDays.mean : gainedDays.p50;
+  const onAverage = comesLate ? ' on average' : '';
+  // "At least 0.0 days" would say nothing.
+  const atLeast = isAtLeast && !rounds0(gained) ? 'at least ' : '';
+  const range = `${days(gainedDays.p10)} to ${days(gainedDays.p90)} days in eight cases of ten`;
+  if (isDark)
+    return (
+      `${name}: ${comesLate ? 'no sooner in half of the cases; ' : ''}` +
+      `back ${atLeast}${days(gained)} days sooner${onAverage} (${range}).`
+    );
+  return (
+    `${name}: ${comesLate ? 'too late for the next stop in half of the cases; ' : ''}` +
+    `${atLeast}${days(gained)} days more${onAverage} where it would go dark (${range}); ${chance}`
   );
 }
+
+/** Said with one digit it would be 0.0. */
+const rounds0 = (days: number): boolean => Math.abs(days) < 0.05;
 
 function nameOf(change: Change): string {
   switch (change.kind) {
