@@ -74,7 +74,10 @@ describe.each(['light', 'dark'] as const)('in the %s theme', (colorScheme) => {
     await page.getByRole('heading', { name: 'For this site' }).waitFor();
     // What is typed outlives news of the site, here of a visit.
     const ofSite = page.locator('details', { hasText: 'Limits of readings' }).getByRole('group');
-    const typed = ofSite.filter({ hasText: 'Spike' }).first().getByLabel('suspect over, V');
+    const spikes = ofSite.filter({ hasText: 'Spike' });
+    // Each form comes with its own answer: while the node's stands there alone, it is the first.
+    await waitFor('the forms of site and node', async () => (await spikes.count()) === 2);
+    const typed = spikes.first().getByLabel('suspect over, V');
     await typed.fill('0.75');
     const visitId = await page.evaluate(
       async (at) => {
