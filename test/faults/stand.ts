@@ -32,6 +32,19 @@ export const MEASURED_EVERY_MS = 30_000;
 /** Where a pretended past begins: so long ago that none of the long profile's reaches today. */
 export const PAST_MS = 100 * DAY_MS;
 
+/** Live messages at an even pace, of a past that begins at `startMs`. */
+export const steadyStream = (
+  startMs: number,
+  pace: Pick<StreamPlan, 'perMessage' | 'everyMs'>,
+): StreamPlan => ({
+  boot: 1,
+  lane: 'live',
+  startMs,
+  stepMs: MEASURED_EVERY_MS,
+  ready: 0,
+  ...pace,
+});
+
 export interface Provisioned {
   readonly id: number;
   readonly name: NodeName;

@@ -5,7 +5,7 @@ import { waitFor } from '@duskline/test-harness';
 import { judge, type Experiment } from '../experiment.ts';
 import type { PretendNode } from '../generator/pretend-node.ts';
 import { twelveMetrics } from '../generator/truth.ts';
-import { intact, MEASURED_EVERY_MS, openStand, PAST_MS, settle } from '../stand.ts';
+import { intact, MEASURED_EVERY_MS, openStand, PAST_MS, settle, steadyStream } from '../stand.ts';
 import { percentile, seconds } from './figures.ts';
 
 const NODES = 8;
@@ -28,15 +28,7 @@ export const killIngest: Experiment = {
     const startMs = Math.floor(Date.now() / 1000) * 1000 - PAST_MS;
     const nodes = stand.startNodes(
       () => [
-        {
-          boot: 1,
-          lane: 'live',
-          startMs,
-          stepMs: MEASURED_EVERY_MS,
-          perMessage: 1,
-          ready: 0,
-          everyMs: EVERY_MS,
-        },
+        steadyStream(startMs, { perMessage: 1, everyMs: EVERY_MS }),
         {
           boot: 2,
           lane: 'backlog',

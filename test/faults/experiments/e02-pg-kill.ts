@@ -4,7 +4,7 @@ import { judge, type Experiment } from '../experiment.ts';
 import type { PretendNode } from '../generator/pretend-node.ts';
 import { restartablePostgres, stormOfKilledBackends } from '../nemesis/restartable-postgres.ts';
 import { watchReads } from '../nemesis/watch-reads.ts';
-import { intact, MEASURED_EVERY_MS, openStand, PAST_MS, settle } from '../stand.ts';
+import { intact, openStand, PAST_MS, settle, steadyStream } from '../stand.ts';
 import { seconds } from './figures.ts';
 
 const LONGEST_READ_MS = 5000;
@@ -22,17 +22,7 @@ export const pgKill: Experiment = {
     const stand = await openStand(lab, { broker, nodes: 4, databaseUrl: database.url });
     await stand.server.start();
     const startMs = Math.floor(Date.now() / 1000) * 1000 - PAST_MS;
-    const nodes = stand.startNodes(() => [
-      {
-        boot: 1,
-        lane: 'live',
-        startMs,
-        stepMs: MEASURED_EVERY_MS,
-        perMessage: 5,
-        ready: 0,
-        everyMs: 40,
-      },
-    ]);
+    const nodes = stand.startNodes(() => [steadyStream(startMs, { perMessage: 5, everyMs: 40 })]);
     await waitFor('readings to flow', () => nodes.every(isHeard), { withinMs: 30_000 });
     const reads = watchReads(stand.server.httpUrl, stand.token);
     const resumeMs: number[] = [];

@@ -3,7 +3,7 @@ import { waitFor } from '@duskline/test-harness';
 import { judge, type Experiment } from '../experiment.ts';
 import type { PretendNode } from '../generator/pretend-node.ts';
 import type { Lab } from '../lab.ts';
-import { intact, MEASURED_EVERY_MS, openStand, PAST_MS, settle, type Stand } from '../stand.ts';
+import { intact, openStand, PAST_MS, settle, steadyStream, type Stand } from '../stand.ts';
 import { seconds } from './figures.ts';
 
 /** As the README says of plain clients behind Mosquitto. */
@@ -26,15 +26,7 @@ export const brokerKill: Experiment = {
     const stand = await openStand(lab, { broker, nodes: 6 });
     await stand.server.start();
     const startMs = Math.floor(Date.now() / 1000) * 1000 - PAST_MS;
-    const plan = {
-      boot: 1,
-      lane: 'live',
-      startMs,
-      stepMs: MEASURED_EVERY_MS,
-      perMessage: 1,
-      ready: 0,
-      everyMs: 15,
-    } as const;
+    const plan = steadyStream(startMs, { perMessage: 1, everyMs: 15 });
     const careful = stand.startNodes(() => [plan], { only: [0, 1, 2] });
     const plain = stand.startNodes(() => [{ ...plan, window: 500 }], {
       only: [3, 4, 5],

@@ -5,7 +5,7 @@ import { judge, skipped, type Experiment } from '../experiment.ts';
 import { twelveMetrics } from '../generator/truth.ts';
 import { makeLoopVolume, whyNoLoopVolume } from '../nemesis/loop-volume.ts';
 import { restartablePostgres, takesConnections } from '../nemesis/restartable-postgres.ts';
-import { intact, MEASURED_EVERY_MS, openStand, PAST_MS, settle } from '../stand.ts';
+import { intact, openStand, PAST_MS, settle, steadyStream } from '../stand.ts';
 import { seconds } from './figures.ts';
 
 const RESUME_WITHIN_MS = 30_000;
@@ -22,20 +22,9 @@ export const diskFull: Experiment = {
     const stand = await openStand(lab, { broker: 'embedded', nodes: 3, databaseUrl: database.url });
     await stand.server.start();
     const startMs = Math.floor(Date.now() / 1000) * 1000 - PAST_MS;
-    const nodes = stand.startNodes(
-      () => [
-        {
-          boot: 1,
-          lane: 'live',
-          startMs,
-          stepMs: MEASURED_EVERY_MS,
-          perMessage: 20,
-          ready: 0,
-          everyMs: 40,
-        },
-      ],
-      { metrics: twelveMetrics },
-    );
+    const nodes = stand.startNodes(() => [steadyStream(startMs, { perMessage: 20, everyMs: 40 })], {
+      metrics: twelveMetrics,
+    });
     const count = () =>
       nodes.reduce((sum, { streams }) => sum + (streams[0]?.acknowledgedCount() ?? 0), 0);
     await waitFor('readings to flow', () => count() > 50, { withinMs: 60_000 });

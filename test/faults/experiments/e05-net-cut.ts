@@ -3,7 +3,7 @@ import { waitFor } from '@duskline/test-harness';
 import { judge, type Experiment } from '../experiment.ts';
 import type { PretendNode } from '../generator/pretend-node.ts';
 import { startFaultProxy } from '../nemesis/fault-proxy.ts';
-import { intact, MEASURED_EVERY_MS, openStand, PAST_MS, settle } from '../stand.ts';
+import { intact, openStand, PAST_MS, settle, steadyStream } from '../stand.ts';
 import { seconds } from './figures.ts';
 
 const KEEPALIVE_S = 4;
@@ -25,20 +25,10 @@ export const netCut: Experiment = {
     lab.undo(() => proxy.close());
     await stand.server.start();
     const startMs = Math.floor(Date.now() / 1000) * 1000 - PAST_MS;
-    const nodes = stand.startNodes(
-      () => [
-        {
-          boot: 1,
-          lane: 'live',
-          startMs,
-          stepMs: MEASURED_EVERY_MS,
-          perMessage: 1,
-          ready: 0,
-          everyMs: 30,
-        },
-      ],
-      { url: `mqtt://127.0.0.1:${proxy.port}`, keepaliveS: KEEPALIVE_S },
-    );
+    const nodes = stand.startNodes(() => [steadyStream(startMs, { perMessage: 1, everyMs: 30 })], {
+      url: `mqtt://127.0.0.1:${proxy.port}`,
+      keepaliveS: KEEPALIVE_S,
+    });
     await waitFor('readings to flow', () => nodes.every(isHeard), { withinMs: 60_000 });
     let reconnectMs = 0;
     for (const cutMs of cutsMs) {

@@ -2,7 +2,7 @@ import { setTimeout as sleep } from 'node:timers/promises';
 import { waitFor } from '@duskline/test-harness';
 import { judge, type Experiment } from '../experiment.ts';
 import { startFaultProxy } from '../nemesis/fault-proxy.ts';
-import { intact, MEASURED_EVERY_MS, openStand, PAST_MS, settle } from '../stand.ts';
+import { intact, openStand, PAST_MS, settle, steadyStream } from '../stand.ts';
 import { seconds } from './figures.ts';
 
 const GROWTH_MB = 64;
@@ -28,17 +28,7 @@ export const slowDb: Experiment = {
     });
     await stand.server.start();
     const startMs = Math.floor(Date.now() / 1000) * 1000 - PAST_MS;
-    const nodes = stand.startNodes(() => [
-      {
-        boot: 1,
-        lane: 'live',
-        startMs,
-        stepMs: MEASURED_EVERY_MS,
-        perMessage: 5,
-        ready: 0,
-        everyMs: 100,
-      },
-    ]);
+    const nodes = stand.startNodes(() => [steadyStream(startMs, { perMessage: 5, everyMs: 100 })]);
     await sleep(eachMs / 2);
     const rssBefore = stand.server.rssMb();
     let rssMb = rssBefore;

@@ -7,7 +7,7 @@ import { compareWithTruth } from '../checker/compare-with-truth.ts';
 import { judge, skipped, type Experiment } from '../experiment.ts';
 import { makeLoopVolume, mountLoop, whyNoLoopVolume } from '../nemesis/loop-volume.ts';
 import { restartablePostgres } from '../nemesis/restartable-postgres.ts';
-import { MEASURED_EVERY_MS, openStand, PAST_MS } from '../stand.ts';
+import { openStand, PAST_MS, steadyStream } from '../stand.ts';
 
 /**
  * The disk as it is at random instants: all that the kernel had not yet written is gone. Whoever writes is frozen while the
@@ -25,17 +25,7 @@ export const powerLoss: Experiment = {
     const stand = await openStand(lab, { broker: 'embedded', nodes: 3, databaseUrl: database.url });
     await stand.server.start();
     const startMs = Math.floor(Date.now() / 1000) * 1000 - PAST_MS;
-    const nodes = stand.startNodes(() => [
-      {
-        boot: 1,
-        lane: 'live',
-        startMs,
-        stepMs: MEASURED_EVERY_MS,
-        perMessage: 5,
-        ready: 0,
-        everyMs: 40,
-      },
-    ]);
+    const nodes = stand.startNodes(() => [steadyStream(startMs, { perMessage: 5, everyMs: 40 })]);
     let [lost, doubled, phantom, ahead, acknowledged] = [0, 0, 0, 0, 0];
     for (let cut = 0; cut < cuts; cut++) {
       await sleep(1000 + lab.chance() * 3000);

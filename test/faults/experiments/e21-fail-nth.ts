@@ -2,7 +2,7 @@ import { setTimeout as sleep } from 'node:timers/promises';
 import { waitFor } from '@duskline/test-harness';
 import { judge, type Experiment } from '../experiment.ts';
 import { startFaultProxy } from '../nemesis/fault-proxy.ts';
-import { intact, MEASURED_EVERY_MS, openStand, PAST_MS, settle } from '../stand.ts';
+import { intact, openStand, PAST_MS, settle, steadyStream } from '../stand.ts';
 
 /** After SQLite's tests: the n-th thing said to the database, and to the broker, fails, for every n. */
 export const failNth: Experiment = {
@@ -26,20 +26,9 @@ export const failNth: Experiment = {
     lab.undo(() => toBroker.close());
     await stand.server.start();
     const startMs = Math.floor(Date.now() / 1000) * 1000 - PAST_MS;
-    const nodes = stand.startNodes(
-      () => [
-        {
-          boot: 1,
-          lane: 'live',
-          startMs,
-          stepMs: MEASURED_EVERY_MS,
-          perMessage: 5,
-          ready: 0,
-          everyMs: 50,
-        },
-      ],
-      { url: `mqtt://127.0.0.1:${toBroker.port}` },
-    );
+    const nodes = stand.startNodes(() => [steadyStream(startMs, { perMessage: 5, everyMs: 50 })], {
+      url: `mqtt://127.0.0.1:${toBroker.port}`,
+    });
     let failed = 0;
     for (let n = 1; n <= most; n++)
       for (const proxy of [between, toBroker]) {

@@ -3,7 +3,7 @@ import { encodeMessage, topicFor } from '@duskline/wire';
 import mqtt from 'mqtt';
 import { judge, type Experiment } from '../experiment.ts';
 import { plainClient } from '../generator/plain-client.ts';
-import { intact, MEASURED_EVERY_MS, openStand, PAST_MS, settle } from '../stand.ts';
+import { intact, openStand, PAST_MS, settle, steadyStream } from '../stand.ts';
 import { percentile, seconds } from './figures.ts';
 
 const LAG_MORE_MS = 1000;
@@ -23,20 +23,9 @@ export const noisyNode: Experiment = {
     const stand = await openStand(lab, { broker, nodes: 5 });
     await stand.server.start();
     const startMs = Math.floor(Date.now() / 1000) * 1000 - PAST_MS;
-    const nodes = stand.startNodes(
-      () => [
-        {
-          boot: 1,
-          lane: 'live',
-          startMs,
-          stepMs: MEASURED_EVERY_MS,
-          perMessage: 1,
-          ready: 0,
-          everyMs: 100,
-        },
-      ],
-      { only: [0, 1, 2, 3] },
-    );
+    const nodes = stand.startNodes(() => [steadyStream(startMs, { perMessage: 1, everyMs: 100 })], {
+      only: [0, 1, 2, 3],
+    });
     await sleep(eachMs);
     const lags = () => nodes.flatMap(({ streams }) => streams.flatMap((one) => one.lagsMs));
     const quiet = lags();
