@@ -1,49 +1,20 @@
-import {
-  DAY_MS,
-  HOUR_MS,
-  nodeId,
-  type FieldNode,
-  type NodeName,
-  type PowerCause,
-  type Site,
-  type SiteId,
-} from '@duskline/domain';
+import { DAY_MS, HOUR_MS, type PowerCause } from '@duskline/domain';
 import { describe, expect, it } from 'vitest';
 import { diagnosePower } from './diagnose-power.ts';
 import type { PowerHours } from './power-hours.ts';
 import { readPowerSigns } from './read-power-signs.ts';
+import {
+  traceNode as node,
+  traceSite as site,
+  traceStartMs as startMs,
+} from './testing-trace-node.ts';
 
 /**
  * The signatures are those of the trade's table of power traces (common practice, no source): each fault is put into an
  * invented trace of 30 days under changing cloud, and the right cause must come first.
  */
-const startMs = Date.UTC(2026, 3, 1);
 const DAYS = 30;
 const HOURS = DAYS * 24;
-const site: Site = {
-  id: 'thornhow' as SiteId,
-  name: 'Thornhow',
-  position: { latitudeDeg: 54.6, longitudeDeg: 0, elevationM: 120 },
-  timeZone: 'Europe/London',
-  access: '',
-  hazards: '',
-};
-const node: FieldNode = {
-  id: nodeId(4),
-  name: 'thornhow-1' as NodeName,
-  siteId: site.id,
-  power: {
-    panel: { ratedW: 20, tiltDeg: 60, azimuthDeg: 180 },
-    battery: { chemistry: 'lifepo4', ratedWh: 150, seriesCells: 4 },
-    charger: 'mppt',
-    shutDownRatio: 0.1,
-    restartRatio: 0.6,
-    offStateDrawW: 0.1,
-    usualGapS: 60,
-  },
-  commissionedAtMs: startMs,
-};
-
 function randomOf(seed: number): () => number {
   let state = seed * 2_654_435_761 + 1;
   return () => {

@@ -1,45 +1,18 @@
-import {
-  HOUR_MS,
-  nodeId,
-  type FieldNode,
-  type NodeName,
-  type Site,
-  type SiteId,
-} from '@duskline/domain';
+import { HOUR_MS } from '@duskline/domain';
 import { describe, expect, it } from 'vitest';
 import { diagnosePower } from './diagnose-power.ts';
 import { harvestStop } from './harvest-stop.ts';
 import type { PowerHours } from './power-hours.ts';
 import { readPowerSigns } from './read-power-signs.ts';
+import {
+  traceNode as node,
+  traceSite as site,
+  traceStartMs as startMs,
+} from './testing-trace-node.ts';
 
 /** Ten invented days in spring; nights from 19:00 to 05:00, panel 20 W, other sites with 60 % of a cloudless day. */
-const startMs = Date.UTC(2026, 3, 1);
 const DAYS = 10;
 const HOURS = DAYS * 24;
-const site: Site = {
-  id: 'thornhow' as SiteId,
-  name: 'Thornhow',
-  position: { latitudeDeg: 54.6, longitudeDeg: 0, elevationM: 120 },
-  timeZone: 'Europe/London',
-  access: '',
-  hazards: '',
-};
-const node: FieldNode = {
-  id: nodeId(4),
-  name: 'thornhow-1' as NodeName,
-  siteId: site.id,
-  power: {
-    panel: { ratedW: 20, tiltDeg: 60, azimuthDeg: 180 },
-    battery: { chemistry: 'lifepo4', ratedWh: 150, seriesCells: 4 },
-    charger: 'mppt',
-    shutDownRatio: 0.1,
-    restartRatio: 0.6,
-    offStateDrawW: 0.1,
-    usualGapS: 60,
-  },
-  commissionedAtMs: startMs,
-};
-
 interface Hour {
   readonly i: number;
   panelW: number;
