@@ -1,6 +1,7 @@
 export * from './accepted-gap.ts';
 export * from './account.ts';
 export * from './alert.ts';
+export * from './awaited-visits.ts';
 export * from './by-cause.ts';
 export * from './charge.ts';
 export * from './custom-battery.ts';

@@ -17,6 +17,10 @@ export const visitText = {
     planned: (at: string, who: string) => `planned for ${at} by ${who}`,
     underWay: (who: string, by: string) => `under way: ${who}, to be back by ${by}`,
     visit: (says: string, why: string) => `Visit ${says}: ${why}`,
+    untold: (at: string, who: string) =>
+      `A visit was planned for ${at} by ${who}; nobody has said what became of it.`,
+    untoldDo: 'Say what became of it',
+    untoldWord: 'time is over',
     shortly: (day: string) => `visit ${day}`,
     now: 'visit under way',
     by: (who: string) => `by ${who}`,
@@ -149,6 +153,8 @@ export const visitText = {
     oneself: (name: string) => `you: ${name}`,
     reason: 'Why (needed)',
     noWhen: 'Choose a day and a time.',
+    timeOver:
+      'That time is over: choose one to come. Who has been there already begins a visit on the field sheet and reports it.',
     noWhy: 'Say why: whoever goes reads it.',
     inTheDark: (light: string) => `in the dark; it gets light at ${light}`,
     order: 'Set out for each, if way and work take as long as reckoned above:',
@@ -189,6 +195,8 @@ export const visitText = {
     sentence: {
       planned: (who: string, site: string, at: string) =>
         `${who} means to set out for ${site} ${at}.`,
+      untold: (who: string, site: string, at: string) =>
+        `${who} meant to set out for ${site} ${at}; nobody has said what became of it.`,
       underWay: (who: string, site: string, by: string) =>
         `${who} is out at ${site}, to be back by ${by}.`,
       done: (who: string, site: string, at: string) => `${who} was at ${site}, back ${at}.`,
