@@ -156,10 +156,7 @@ describe('visits', () => {
     const refused = await post('/api/v1/visits', visit);
     expect(refused.statusCode).toBe(422);
     expect(refused.headers['content-type']).toContain('application/problem+json');
-    expect(refused.json()).toMatchObject({
-      code: 'visit-refused',
-      errors: [{ pointer: '/at' }],
-    });
+    expect(refused.json()).toMatchObject({ code: 'visit-refused', errors: [{ pointer: '/at' }] });
     const { detail } = refused.json<{ detail: string }>();
     // What, where, how to mend.
     expect(detail).toContain('2026-11-24T09:00:00.000Z');

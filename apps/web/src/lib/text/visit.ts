@@ -37,6 +37,9 @@ export const visitText = {
     about:
       'by when somebody must have been at the site: the earliest of what its alerts ask for and of the day by which its outlook gives one chance in ten that it has stopped. The “by when” of an alert is how soon somebody takes it in hand.',
     late: (says: string) => `The visit comes ${says}: move it, or go sooner.`,
+    paused: (until: string) => `paused until ${until}; the date stays`,
+    pausedAt: (site: string, until: string) =>
+      `${site}: its alert is paused until ${until}, and the date stays.`,
   },
 
   landOwner: {
@@ -65,10 +68,10 @@ export const visitText = {
     fleetToo: (names: string, count: number) =>
       `The fleet page counts ${names} as well: ${count === 1 ? 'it needs' : 'they need'} someone, but no trip within a week.`,
     fleetNotYet: (names: string) =>
-      `The fleet page does not count ${names}: no alert asks for anybody there now (none is open, or it is paused), only the outlook does.`,
+      `The fleet page does not count ${names}: no alert calls anybody there now (none is open, or it is paused), and the latest safe date stays.`,
     fleetToRounds: (count: number, isMore: boolean): string =>
       isMore
-        ? `No alert asks for ${count} more, but ${count === 1 ? 'its' : 'their'} latest safe date is this week:`
+        ? `No alert calls anybody to ${count} more, but ${count === 1 ? 'its' : 'their'} latest safe date is this week:`
         : `${plural(count, 'site has', 'sites have')} a latest safe date this week:`,
     fleetSame: 'They are the sites that need someone on the fleet page.',
     andMore: (count: number) => `${count} more`,
