@@ -168,6 +168,12 @@ export const visitText = {
 
   plan: {
     title: 'Plan a visit',
+    again: 'Plan another visit; one is planned already',
+    ownAlready: (who: string, at: string) =>
+      `${who} has a visit here planned already, for ${at}. Move that one, or plan a second all the same.`,
+    wasThere: (who: string, at: string) =>
+      `${who} was here that day, back ${at}. Add to that report, or plan a second visit all the same.`,
+    otherAlready: (who: string, at: string) => `${who} means to go there already, ${at}.`,
     submit: 'Plan the visit',
     asking: 'Asking what is known of the site …',
     done: (site: string, at: string) => `Planned: ${site}, ${at}.`,
