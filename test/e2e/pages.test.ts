@@ -222,7 +222,7 @@ describe('a visit', () => {
 
   it('keeps what was typed into its form through news of the site, and warns of a second one', async () => {
     const page = await signedIn({});
-    await open(page, '/sites/fox-earth', 'h1');
+    await open(page, '/sites/peat-hag', 'h1');
     await page.getByText('Plan a visit', { exact: true }).click();
     const why = page.getByLabel('Why (needed)');
     await why.fill('Typed before the news.');
@@ -231,7 +231,7 @@ describe('a visit', () => {
       const answer = await fetch('/api/v1/rounds', {
         method: 'POST',
         headers: { 'content-type': 'application/json' },
-        body: JSON.stringify({ siteIds: ['fox-earth'], at: when, why: 'News.' }),
+        body: JSON.stringify({ siteIds: ['peat-hag'], at: when, why: 'News.' }),
       });
       return ((await answer.json()) as { visits: { id: string }[] }).visits[0]?.id ?? '';
     }, at);

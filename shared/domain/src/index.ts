@@ -13,6 +13,7 @@ export * from './fleet-sentence.ts';
 export * from './ids.ts';
 export * from './interval.ts';
 export * from './metric-catalogue.ts';
+export * from './next-light.ts';
 export * from './node-event.ts';
 export * from './node-settings.ts';
 export * from './node-state.ts';
