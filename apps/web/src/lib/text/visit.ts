@@ -258,6 +258,10 @@ export const visitText = {
     setOut: 'I set out now',
     dark: (set: string, back: string) =>
       `The sun sets at ${set}: be back by ${back}, half an hour before it.`,
+    darkNow: (light: string, back: string) =>
+      `It is dark now; it gets light ${light}. In that light, be back by ${back}. Whoever goes in the dark all the same takes a lamp, and better not alone.`,
+    darkThen: (light: string, back: string) =>
+      `It is dark at that time; it gets light ${light}. In that light, be back by ${back}. Whoever goes in the dark all the same takes a lamp, and better not alone.`,
     darkSoon: (set: string) =>
       `The sun sets at ${set}: too little light is left for a trip that is back half an hour before.`,
     checkList: 'At the site',
