@@ -161,6 +161,32 @@ describe('visits', () => {
     expect(await store.visits.step(randomUUID(), [out], about)).toBeUndefined();
   });
 
+  it('are added to after they were reported, and the logbook says by whom', async () => {
+    const plan = planOf('cold-spout');
+    await store.visits.plan([plan]);
+    const add: VisitStep = {
+      id: randomUUID(),
+      atMs: startMs + 20 * HOUR,
+      kind: 'add',
+      by: 'Wren Halloway',
+      found: 'The ford was high.',
+      deeds: ['cut-growth'],
+    };
+    const first = [setOut(), back({ found: '', deeds: [] })];
+    await store.visits.step(plan.id, first, about);
+    const later = { by: 'Wren Halloway', nowMs: startMs + 21 * HOUR };
+    for (let turn = 0; turn < 2; turn++) await store.visits.step(plan.id, [add], later);
+    expect(await store.visits.find(plan.id)).toMatchObject({
+      state: 'done',
+      deeds: ['cut-growth'],
+      added: [{ by: 'Wren Halloway', atMs: startMs + 20 * HOUR, found: 'The ford was high.' }],
+    });
+    const lines = (await logbook('cold-spout')).filter((line) => line.includes('added'));
+    expect(lines).toEqual([
+      'Wren Halloway added to the report of Ash Fell’s visit: cut growth back. Found: The ford was high.',
+    ]);
+  });
+
   it('under way are known to the site, until back or long forgotten, and have its node looked at', async () => {
     const plan = planOf('long-moss');
     await store.visits.plan([plan]);

@@ -82,6 +82,17 @@ export const VisitSchema = Type.Object(
     backAt: nullable(instant),
     found: Type.String(),
     deeds: Type.Array(Type.Enum([...visitDeeds])),
+    added: Type.Optional(
+      Type.Array(
+        Type.Object({
+          at: instant,
+          by: Type.String(),
+          found: Type.String(),
+          deeds: Type.Array(Type.Enum([...visitDeeds])),
+        }),
+        { description: 'Added to the report afterwards. Left out: nothing was.' },
+      ),
+    ),
     calledOffWhy: nullable(Type.String()),
     ticked: Type.Array(Type.String(), { description: 'Keys of the check list.' }),
     cautionsRead: Type.Array(Type.String(), { description: 'Keys of the cautions.' }),
@@ -157,6 +168,18 @@ export const VisitStepSchema = Type.Union(
         ...step,
         kind: Type.Literal('back'),
         found: Type.String({ maxLength: 1000 }),
+        deeds: Type.Array(Type.Enum([...visitDeeds]), { maxItems: visitDeeds.length }),
+      },
+      closed,
+    ),
+    Type.Object(
+      {
+        ...step,
+        kind: Type.Literal('add'),
+        found: Type.String({
+          maxLength: 1000,
+          description: 'What was left out of the report; it or deeds must say something.',
+        }),
         deeds: Type.Array(Type.Enum([...visitDeeds]), { maxItems: visitDeeds.length }),
       },
       closed,

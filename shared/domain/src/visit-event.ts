@@ -17,11 +17,10 @@ export function visitEventSentence(
       const company = step.companions === '' ? '' : ` with ${step.companions}`;
       return `${who} set out${company}, to be back by ${sayMoment(step.backByMs, timeZone)}.`;
     }
-    case 'back': {
-      const deeds = step.deeds.map((deed) => visitDeedWord[deed]);
-      const did = deeds.length === 0 ? 'was there' : listed(deeds);
-      return `${who} ${did}.${step.found === '' ? '' : ` Found: ${step.found}`}`;
-    }
+    case 'back':
+      return `${who} ${didAndFound(step, 'was there')}`;
+    case 'add':
+      return `${step.by} added to the report of ${who}’s visit: ${didAndFound(step)}`;
     case 'note':
       return `${who} noted: ${step.text}`;
     case 'call-off':
@@ -56,6 +55,17 @@ export const visitMovedSentence = (
   timeZone: string,
 ): string =>
   `Visit moved: ${who} means to set out ${sayMoment(plannedAtMs, timeZone)}. Why: ${why}`;
+
+/** "cleaned the panel. Found: moss." `otherwise`: where nothing was done. */
+function didAndFound(
+  { deeds, found }: Pick<Extract<VisitStep, { kind: 'back' }>, 'deeds' | 'found'>,
+  otherwise = '',
+): string {
+  const did = deeds.length === 0 ? otherwise : listed(deeds.map((deed) => visitDeedWord[deed]));
+  return [did === '' ? '' : `${did}.`, found === '' ? '' : `Found: ${found}`]
+    .filter((part) => part !== '')
+    .join(' ');
+}
 
 /** "a, b and c". */
 const listed = (all: readonly string[]): string =>

@@ -1,5 +1,6 @@
 import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
+import { visitEventSentence } from './visit-event.ts';
 import { isOnVisit, visitProgress, type VisitStep } from './visit.ts';
 
 const HOUR = 3_600_000;
@@ -29,6 +30,29 @@ describe('what steps of a visit come to', () => {
       deeds: ['cleaned-panel'],
       companions: 'Moss',
     });
+  });
+
+  it('keeps what is added to the report afterwards, by name and time, and tells the logbook', () => {
+    const add: VisitStep = {
+      id: 'zz',
+      atMs: 30 * HOUR,
+      kind: 'add',
+      by: 'Ines Tarn',
+      found: 'a chewed cable',
+      deeds: ['mended-cable', 'cleaned-panel'],
+    };
+    const steps = [setOut, { ...back, found: '', deeds: [] }, add];
+    expect(visitProgress(steps)).toMatchObject({
+      state: 'done',
+      backAtMs: 4 * HOUR,
+      found: '',
+      deeds: ['mended-cable', 'cleaned-panel'],
+      added: [{ atMs: 30 * HOUR, by: 'Ines Tarn', found: 'a chewed cable' }],
+    });
+    expect(visitProgress([add]).state).toBe('planned');
+    expect(visitEventSentence(add, 'Ash Fell', 'Europe/London')).toBe(
+      'Ines Tarn added to the report of Ash Fell’s visit: mended a cable or connector and cleaned the panel. Found: a chewed cable',
+    );
   });
 
   it('gives more time when more is asked for, and keeps the last word on a tick', () => {

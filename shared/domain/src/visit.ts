@@ -90,8 +90,24 @@ export type VisitStep = {
   | { readonly kind: 'tick' | 'untick'; readonly item: string }
   | { readonly kind: 'note'; readonly text: string }
   | { readonly kind: 'back'; readonly found: string; readonly deeds: readonly VisitDeed[] }
+  /** What was left out of the report, written down afterwards. */
+  | {
+      readonly kind: 'add';
+      /** Name of whoever adds it. */
+      readonly by: string;
+      readonly found: string;
+      readonly deeds: readonly VisitDeed[];
+    }
   | { readonly kind: 'call-off'; readonly why: string }
 );
+
+/** What was added to the report of a visit. */
+export interface VisitAddition {
+  readonly atMs: number;
+  readonly by: string;
+  readonly found: string;
+  readonly deeds: readonly VisitDeed[];
+}
 
 /** What a visit has come to. */
 export interface VisitProgress {
@@ -102,7 +118,10 @@ export interface VisitProgress {
   readonly cautions: readonly string[];
   readonly backAtMs?: number;
   readonly found: string;
+  /** Those of the report, and those added to it afterwards. */
   readonly deeds: readonly VisitDeed[];
+  /** What was added to the report; left out: nothing was. */
+  readonly added?: readonly VisitAddition[];
   readonly calledOffWhy?: string;
   /** Ticked items of the check list, in order. */
   readonly ticked: readonly string[];
@@ -129,6 +148,7 @@ export function visitProgress(steps: readonly VisitStep[]): VisitProgress {
   const back = of('back').at(-1);
   const callOff = of('call-off').at(-1);
   const later = of('later').at(-1);
+  const added = of('add').map(({ atMs, by, found, deeds }) => ({ atMs, by, found, deeds }));
   const ticks = new Map<string, boolean>();
   for (const step of known)
     if (step.kind === 'tick' || step.kind === 'untick') ticks.set(step.item, step.kind === 'tick');
@@ -141,7 +161,8 @@ export function visitProgress(steps: readonly VisitStep[]): VisitProgress {
     cautions: setOut?.cautions ?? [],
     ...(back === undefined ? {} : { backAtMs: back.atMs }),
     found: back?.found ?? '',
-    deeds: back?.deeds ?? [],
+    deeds: [...new Set([...(back?.deeds ?? []), ...added.flatMap(({ deeds }) => deeds)])],
+    ...(added.length === 0 ? {} : { added }),
     ...(callOff === undefined || setOut !== undefined || back !== undefined
       ? {}
       : { calledOffWhy: callOff.why }),

@@ -36,6 +36,16 @@ export const visitJson = (
   backAt: instantOrNull(visit.backAtMs),
   found: visit.found,
   deeds: [...visit.deeds],
+  ...(visit.added === undefined
+    ? {}
+    : {
+        added: visit.added.map(({ atMs, by, found, deeds }) => ({
+          at: instant(atMs),
+          by,
+          found,
+          deeds: [...deeds],
+        })),
+      }),
   calledOffWhy: visit.calledOffWhy ?? null,
   ticked: [...visit.ticked],
   cautionsRead: [...visit.cautions],
@@ -67,7 +77,10 @@ const verdictJson = (verdict: VisitVerdict): VisitVerdictJson => {
 };
 
 /** A step as the domain knows it. A phone whose clock runs ahead cannot report from the future. */
-export function visitStepOf(step: VisitStepJson, nowMs: number): VisitStep {
+export function visitStepOf(
+  step: VisitStepJson,
+  { by, nowMs }: { readonly by: string; readonly nowMs: number },
+): VisitStep {
   const at = { id: step.id, atMs: Math.min(Date.parse(step.at), nowMs) };
   switch (step.kind) {
     case 'set-out':
@@ -87,6 +100,8 @@ export function visitStepOf(step: VisitStepJson, nowMs: number): VisitStep {
       return { ...at, kind: step.kind, text: step.text.trim() };
     case 'back':
       return { ...at, kind: step.kind, found: step.found.trim(), deeds: step.deeds };
+    case 'add':
+      return { ...at, kind: step.kind, by, found: step.found.trim(), deeds: step.deeds };
     case 'call-off':
       return { ...at, kind: step.kind, why: step.why.trim() };
   }

@@ -145,10 +145,11 @@ function reportSteps(app: Door, { sites, now }: ApiDeps, trips: RoundsPort): voi
       const visit = await findVisit(trips, request, request.params.id);
       const nowMs = now();
       const sheet = await sheetOf(trips, visit);
-      const steps = request.body.steps.map((step) => visitStepOf(step, nowMs));
+      const by = principalOf(request).account.name;
+      const steps = request.body.steps.map((step) => visitStepOf(step, { by, nowMs }));
       steps.forEach((step, i) => requireSound(step, sheet, i));
       const kept = await trips.visits.step(visit.id, steps, {
-        by: principalOf(request).account.name,
+        by,
         nowMs,
         work: sheet,
       });
@@ -169,6 +170,8 @@ function requireSound(step: VisitStep, sheet: FieldSheetJson, place: number): vo
     if (!(aheadMs > 0 && aheadMs <= LONGEST_TRIP_MS))
       throw refuse('backBy', 'must lie after the step, by 36 hours at most');
   }
+  if (step.kind === 'add' && step.found === '' && step.deeds.length === 0)
+    throw refuse('found', 'is empty and nothing was done: say what is to be added');
   if (step.kind !== 'set-out') return;
   const missing = sheet.cautions.filter(({ key }) => !step.cautions.includes(key));
   if (missing.length > 0)

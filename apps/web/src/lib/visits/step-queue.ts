@@ -89,6 +89,18 @@ function withStep(visit: VisitJson, step: VisitStepJson): VisitJson {
         : { ...visit, notes: [...visit.notes, { at: step.at, text: step.text }] };
     case 'back':
       return { ...visit, state: 'done', backAt: step.at, found: step.found, deeds: step.deeds };
+    case 'add':
+      return visit.added?.some(({ at, found }) => at === step.at && found === step.found) === true
+        ? visit
+        : {
+            ...visit,
+            deeds: [...new Set([...visit.deeds, ...step.deeds])],
+            // Whose it is the server says.
+            added: [
+              ...(visit.added ?? []),
+              { at: step.at, by: '', found: step.found, deeds: step.deeds },
+            ],
+          };
     case 'call-off':
       return visit.state === 'planned'
         ? { ...visit, state: 'called-off', calledOffWhy: step.why }
