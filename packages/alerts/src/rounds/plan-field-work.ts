@@ -25,6 +25,22 @@ const CAUSE_OF_RULE: Readonly<Record<RuleKey, CauseKey>> = {
   tamper: 'theft',
 };
 
+/** What the words of an alert ask for beside what is brought for its cause: whatever it says to bring stands on the list of the visit. */
+const THINGS_OF_RULE: Readonly<Record<RuleKey, readonly string[]>> = {
+  'silent-unexplained': ['aerial with cable'],
+  overdue: ['charged battery of the same kind', 'spare connectors and crimping tool'],
+  'charging-fault': ['fuse', 'power cable', 'charged battery of the same kind'],
+  'repeated-restarts': ['charged battery of the same kind'],
+  'yield-loss': ['saw or shears, with the land-owner’s leave', 'compass', 'tilt gauge'],
+  'signal-failing': ['saw or shears, with the land-owner’s leave'],
+  'box-climate': ['shade or vent for the box', 'thermometer'],
+  'battery-temperature': ['thermometer', 'tested battery with protection'],
+  'storage-full': ['spare memory card with the program'],
+  'sensor-fault': ['spare sensor', 'reference instrument'],
+};
+/** Why something is brought that only the words of an alert ask for. */
+const ITS_ALERT = 'what its alert asks for';
+
 export interface FieldWorkFacts {
   readonly power?: PowerSystem;
   readonly silence?: Diagnosis;
@@ -66,7 +82,7 @@ export function planFieldWork(facts: FieldWorkFacts): FieldWork {
     })),
     first: steps('first', FIRST_STEPS),
     last: steps('last', LAST_STEPS),
-    bring: bringList(causes, facts.power),
+    bring: bringList(causes, facts),
     cautions: fieldCautions(facts.power?.battery.chemistry),
   };
 }
@@ -121,11 +137,13 @@ const pointedAt = (cause: CauseKey): string => POINTED_AT[cause] ?? cause.replac
 /** Every thing once, for the first cause that asks for it, and none that another does the work of. */
 function bringList(
   causes: readonly ProbableCause[],
-  power: PowerSystem | undefined,
+  { rules, power }: Pick<FieldWorkFacts, 'rules' | 'power'>,
 ): FieldWork['bring'] {
   const because = new Map<string, string>();
   for (const { cause, name } of causes)
     for (const what of fieldGuide[cause].bring) if (!because.has(what)) because.set(what, name);
+  for (const what of rules.flatMap((rule) => THINGS_OF_RULE[rule] ?? []))
+    if (!because.has(what)) because.set(what, ITS_ALERT);
   for (const what of ALWAYS_BRING) if (!because.has(what)) because.set(what, EVERY_VISIT);
   for (const [what, others] of Object.entries(DOES_FOR)) {
     if (!because.has(what)) continue;

@@ -1,6 +1,7 @@
 import { DAY_MS, sayPercent } from '@duskline/domain';
 import { visitCautions } from '../cautions.ts';
 import { defineRule, setting } from '../rule.ts';
+import { bringForRule } from '../rounds/bring-for-rule.ts';
 
 /** Battery ageing: holds less than it should, seen in two deep cycles, or its resistance doubled. */
 export const batteryAgeing = defineRule({
@@ -26,7 +27,8 @@ export const batteryAgeing = defineRule({
   },
   onDelay: { ms: DAY_MS, runs: 2 },
   offDelay: { ms: DAY_MS, runs: 2 },
-  evaluate({ figures, site, node }, { capacityPercent, resistanceTimes, cycles, backPoints }) {
+  evaluate(facts, { capacityPercent, resistanceTimes, cycles, backPoints }) {
+    const { figures, site, node } = facts;
     const capacity = figures?.capacityShare;
     const resistance = figures?.resistanceShare;
     const enough = (figures?.capacityCycles ?? 0) >= cycles;
@@ -56,7 +58,7 @@ export const batteryAgeing = defineRule({
         figures: says.join(' '),
         byWhen: 'within a month, before winter',
         todo: 'Order one of its kind, change it on a round, recycle the old.',
-        bring: `new ${Math.round(node.power.battery.ratedWh)} Wh battery, torque tool, insulated spanner`,
+        bring: bringForRule('battery-ageing', facts),
         cautions: visitCautions(node.power.battery.chemistry),
       },
     };

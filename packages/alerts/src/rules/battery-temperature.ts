@@ -58,7 +58,7 @@ export const batteryTemperature = defineRule({
           : 'Stop the charge from home if you can. Check temperature sensor and battery protection.',
         bring: hot
           ? 'nothing: do not go near it'
-          : 'thermometer, meter, a tested battery with protection',
+          : 'thermometer; meter; tested battery with protection',
         cautions: visitCautions(node.power.battery.chemistry),
       },
     };

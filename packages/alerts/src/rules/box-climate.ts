@@ -43,7 +43,9 @@ export const boxClimate = defineRule({
         todo: isHot
           ? 'Shade and air. Do not open a box with a swollen or hot battery.'
           : 'Seals, glands, desiccant, vent.',
-        bring: isHot ? 'shade, thermometer' : 'desiccant, sealant, spare glands, cloth',
+        bring: isHot
+          ? 'shade or vent for the box; thermometer'
+          : 'seals; drying agent; cable glands',
         cautions: visitCautions(node.power.battery.chemistry),
       },
     };

@@ -49,7 +49,7 @@ describe('charge low now', () => {
   it.each([
     ['connector', 'spare connectors'],
     ['charger', 'fuse'],
-    ['battery-aged', 'new 100 Wh battery'],
+    ['battery-aged', 'new battery of the same kind'],
   ] as const)('packs for the cause that is likely (%s)', (cause, part) => {
     const low = { ratio: 0.17, lowRatio: 0.11, highRatio: 0.23 };
     const text = textAt(low, 'gauge', likely(cause));

@@ -11,6 +11,7 @@ import { defineRule, setting } from '../rule.ts';
 import { FRESH_MS } from '../rule-facts.ts';
 import { visitForCause } from './visit-for-cause.ts';
 import { today } from '../today.ts';
+import { bringForRule } from '../rounds/bring-for-rule.ts';
 
 /** Where the restart level lies close to the shut-down level a node comes back low (our choice). */
 const JUST_BACK_MS = 6 * HOUR_MS;
@@ -88,7 +89,7 @@ export const chargeLow = defineRule({
         figures: `${sayBand(charge, isSure)} It stops itself at ${sayPercent(level)}.`,
         byWhen: today(facts),
         todo: 'See what comes in. Log less, or plan a visit.',
-        bring: `charged ${Math.round(node.power.battery.ratedWh)} Wh battery, meter, cleaning cloth and water`,
+        bring: bringForRule('charge-low', facts),
         ...visitForCause(facts),
         cautions: visitCautions(node.power.battery.chemistry),
       },

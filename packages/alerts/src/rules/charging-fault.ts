@@ -2,6 +2,7 @@ import { DAY_MS, sayPercent } from '@duskline/domain';
 import { visitCautions } from '../cautions.ts';
 import { isDarkForFault, quietUnlessHeard } from '../heard-state.ts';
 import { defineRule, setting } from '../rule.ts';
+import { bringForRule } from '../rounds/bring-for-rule.ts';
 
 /** Chance at which snow may as well be it (our choice; the table: quiet when "snow probable"). */
 const SNOW_AS_LIKELY = 0.3;
@@ -50,7 +51,7 @@ export const chargingFault = defineRule({
         ].join(' '),
         byWhen: 'within two days',
         todo: 'Visit: connector, fuse, polarity, charger. Measure voltage on both sides of each.',
-        bring: `meter, spare connectors, fuse, cable, charged ${Math.round(node.power.battery.ratedWh)} Wh battery`,
+        bring: bringForRule('charging-fault', facts),
         cautions: visitCautions(node.power.battery.chemistry),
       },
     };

@@ -1,6 +1,7 @@
 import { sayDuration } from '@duskline/domain';
 import { quietUnlessHeard } from '../heard-state.ts';
 import { defineRule, setting } from '../rule.ts';
+import { bringForRule } from '../rounds/bring-for-rule.ts';
 
 /** Clock wrong: its times are off, or it has no valid source. The server re-dates what it can. */
 export const clockWrong = defineRule({
@@ -38,7 +39,7 @@ export const clockWrong = defineRule({
         figures: `${figures} Its readings are dated anew by their receipt where its uptime allows, and marked.`,
         byWhen: 'within a day',
         todo: 'Set the clock over the network; on the next visit change the clock’s cell.',
-        bring: 'coin cell for the clock',
+        bring: bringForRule('clock-wrong', facts),
         cautions: [],
       },
     };

@@ -6,6 +6,7 @@ import { isDarkForFault, quietUnlessHeard, quietWhileAccepted } from '../heard-s
 import { defineRule, setting, type RuleFacts } from '../rule.ts';
 import { visitForCause } from './visit-for-cause.ts';
 import { today } from '../today.ts';
+import { bringForRule } from '../rounds/bring-for-rule.ts';
 
 type Emptying = Extract<Outlook, { kind: 'empties-in' }>;
 
@@ -69,7 +70,7 @@ function holds(
         ? today(facts)
         : `before ${sayRoughly(Math.max(firstMs, nowMs), nowMs, site.timeZone)}`,
       todo: 'Log less often; else visit: clean the panel, cut growth, change the battery.',
-      bring: `charged ${Math.round(node.power.battery.ratedWh)} Wh battery, meter, cleaning cloth and water`,
+      bring: bringForRule('forecast-low', facts),
       ...visitForCause(facts),
       cautions: visitCautions(node.power.battery.chemistry),
     },

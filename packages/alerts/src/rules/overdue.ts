@@ -2,6 +2,7 @@ import { sayFirstWindow, sayMoment } from '@duskline/domain';
 import { visitCautions } from '../cautions.ts';
 import { quietWhileAccepted } from '../heard-state.ts';
 import { defineRule, setting } from '../rule.ts';
+import { bringForRule } from '../rounds/bring-for-rule.ts';
 
 /** Overdue: dark as designed, but its window is over and the sun has shone since. The restart failed, or the harvest is gone. */
 export const overdue = defineRule({
@@ -42,7 +43,7 @@ export const overdue = defineRule({
             : `${verdict.cause} ${sayFirstWindow(firstWindow, site.timeZone)}.`,
         byWhen: 'within two days',
         todo: 'Compare with neighbours of the same weather. Then visit: battery voltage, charger, connectors, board.',
-        bring: `charged ${Math.round(node.power.battery.ratedWh)} Wh battery, meter, spare node, memory card`,
+        bring: bringForRule('overdue', facts),
         cautions: visitCautions(node.power.battery.chemistry),
       },
     };

@@ -1,6 +1,7 @@
 import { HOUR_MS, sayPercent } from '@duskline/domain';
 import { visitCautions } from '../cautions.ts';
 import { defineRule, setting } from '../rule.ts';
+import { bringForRule } from '../rounds/bring-for-rule.ts';
 
 /** Repeated restarts: levels too close, a weak battery, or brown-outs. */
 export const repeatedRestarts = defineRule({
@@ -19,7 +20,8 @@ export const repeatedRestarts = defineRule({
   },
   onDelay: { ms: 0, runs: 1 },
   offDelay: { ms: 48 * HOUR_MS, runs: 2 },
-  evaluate({ housekeeping, site, node, visitUnderWay }, { boots, shortDarks }) {
+  evaluate(facts, { boots, shortDarks }) {
+    const { housekeeping, site, node, visitUnderWay } = facts;
     if (visitUnderWay === true) return { kind: 'quiet', why: 'A visit is under way.' };
     const count = housekeeping?.bootsIn24h;
     const pairs = housekeeping?.shortDarks ?? 0;
@@ -38,7 +40,7 @@ export const repeatedRestarts = defineRule({
         figures: `${count} starts in 24 h, ${pairs} stops and returns less than 6 h apart; shut-down level ${sayPercent(shutDownRatio)}, restart level ${sayPercent(restartRatio)}.`,
         byWhen: 'within a day',
         todo: 'Raise the restart level, log less often, look at its under-voltage count; then the battery.',
-        bring: `meter, charged ${Math.round(node.power.battery.ratedWh)} Wh battery`,
+        bring: bringForRule('repeated-restarts', facts),
         cautions: visitCautions(node.power.battery.chemistry),
       },
     };

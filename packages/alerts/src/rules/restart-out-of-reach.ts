@@ -3,6 +3,7 @@ import { visitCautions } from '../cautions.ts';
 import { quietWhileAccepted } from '../heard-state.ts';
 import { defineRule, setting } from '../rule.ts';
 import { visitForCause } from './visit-for-cause.ts';
+import { bringForRule } from '../rounds/bring-for-rule.ts';
 
 /** Restart level out of reach: the harvest does not outweigh the draw of the node that is off; it will not come back alone. */
 export const restartOutOfReach = defineRule({
@@ -34,7 +35,7 @@ export const restartOutOfReach = defineRule({
         figures: `${why(outlook, `its restart level of ${Math.round(restartRatio * 100)} %`)}; it draws ${(offStateDrawW * 24).toFixed(1)} Wh a day while off.`,
         byWhen: 'within three days',
         todo: 'Bring a charged battery, lower its restart level or off-state draw; or accept the gap until a date.',
-        bring: `charged ${Math.round(node.power.battery.ratedWh)} Wh battery, meter`,
+        bring: bringForRule('restart-out-of-reach', facts),
         ...visitForCause(facts),
         cautions: visitCautions(node.power.battery.chemistry),
       },

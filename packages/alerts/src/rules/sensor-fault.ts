@@ -1,6 +1,7 @@
 import { DAY_MS, metricCatalogue, sayPercent } from '@duskline/domain';
 import { quietUnlessHeard } from '../heard-state.ts';
 import { defineRule, setting } from '../rule.ts';
+import { bringForRule } from '../rounds/bring-for-rule.ts';
 
 /** Sensor stuck, out of range or drifting: a fifth of its day failed the tests. */
 export const sensorFault = defineRule({
@@ -35,7 +36,7 @@ export const sensorFault = defineRule({
         figures: `${sayPercent(named.badShare)} of the last day’s readings failed: ${named.why}.`,
         byWhen: 'on the next visit',
         todo: 'Check, clean or change the sensor; compare with a reference, write both down.',
-        bring: 'spare sensor, reference instrument',
+        bring: bringForRule('sensor-fault', facts),
         cautions: [],
       },
     };

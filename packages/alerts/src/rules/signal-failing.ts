@@ -1,5 +1,6 @@
 import { DAY_MS } from '@duskline/domain';
 import { defineRule, setting } from '../rule.ts';
+import { bringForRule } from '../rounds/bring-for-rule.ts';
 
 /** Signal failing: silence is ahead. */
 export const signalFailing = defineRule({
@@ -15,7 +16,8 @@ export const signalFailing = defineRule({
   onDelay: { ms: DAY_MS, runs: 2 },
   offDelay: { ms: 7 * DAY_MS, runs: 3 },
   quietUnder: ['shared-link-down', 'not-ours'],
-  evaluate({ housekeeping, site }, { fallDb, backDb, backlogHours }) {
+  evaluate(facts, { fallDb, backDb, backlogHours }) {
+    const { housekeeping, site } = facts;
     const fall = -(housekeeping?.signalChangeDb ?? NaN);
     const backlog = housekeeping?.backlogHours;
     const fell = fall >= fallDb;
@@ -40,7 +42,7 @@ export const signalFailing = defineRule({
         ].join(' '),
         byWhen: 'on the next round',
         todo: 'Look at aerial, its plug, and what has grown in front of it.',
-        bring: 'spare aerial and cable, plug, saw',
+        bring: bringForRule('signal-failing', facts),
         cautions: [],
       },
     };

@@ -2,6 +2,7 @@ import { MINUTE_MS, sayMoment, sayPercent, type ChargeEstimate } from '@duskline
 import { visitCautions } from '../cautions.ts';
 import { defineRule } from '../rule.ts';
 import { today } from '../today.ts';
+import { bringForRule } from '../rounds/bring-for-rule.ts';
 
 /** A fall of the signal over 14 days that makes the link the first suspect, dB: as the causes of silence weigh it, 0.3 a day. */
 const FALLING_DB = 4.2;
@@ -37,17 +38,8 @@ export const silentUnexplained = defineRule({
   onDelay: { ms: MINUTE_MS, runs: 1 },
   offDelay: { ms: 0, runs: 2 },
   quietUnder: ['shared-link-down', 'not-ours'],
-  evaluate({
-    site,
-    node,
-    verdict,
-    charge,
-    lastHeardAtMs,
-    silence,
-    critical,
-    housekeeping,
-    firstLightMs,
-  }) {
+  evaluate(facts) {
+    const { site, node, verdict, charge, lastHeardAtMs, silence, critical, housekeeping } = facts;
     if (verdict.state === 'up' || verdict.state === 'low')
       return { kind: 'clear', why: 'It is heard again.' };
     if (verdict.state === 'link-down') return { kind: 'undecided' };
@@ -71,12 +63,9 @@ export const silentUnexplained = defineRule({
             .slice(1)
             .map((line) => `${line}.`)
             .join(' ')}`.trim(),
-        byWhen:
-          critical === true
-            ? 'now: a critical site'
-            : today({ site, ...(firstLightMs === undefined ? {} : { firstLightMs }) }),
+        byWhen: critical === true ? 'now: a critical site' : today(facts),
         todo: whatToDo(charge, housekeeping?.signalChangeDb),
-        bring: 'spare node, memory card, meter, aerial cable, the card’s key',
+        bring: bringForRule('silent-unexplained', facts),
         cautions: visitCautions(node.power.battery.chemistry),
       },
     };

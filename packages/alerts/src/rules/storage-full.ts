@@ -1,5 +1,6 @@
 import { DAY_MS } from '@duskline/domain';
 import { defineRule, setting } from '../rule.ts';
+import { bringForRule } from '../rounds/bring-for-rule.ts';
 
 /** Storage nearly full, read-only or failing: the log is about to be lost. */
 export const storageFull = defineRule({
@@ -13,7 +14,8 @@ export const storageFull = defineRule({
   },
   onDelay: { ms: 0, runs: 2 },
   offDelay: { ms: DAY_MS, runs: 2 },
-  evaluate({ housekeeping, site }, { raiseDays, clearDays }) {
+  evaluate(facts, { raiseDays, clearDays }) {
+    const { housekeeping, site } = facts;
     if (housekeeping === undefined) return { kind: 'undecided' };
     const { storageDaysToFull: days, storageErrors = 0, storageReadOnly } = housekeeping;
     const failing = storageReadOnly === true || storageErrors > 0;
@@ -35,7 +37,7 @@ export const storageFull = defineRule({
         todo: failing
           ? 'Bring what it still has home by air; then change the card.'
           : 'Let it rotate its log from home, or copy and clear the card on a visit.',
-        bring: 'new memory card with the node’s image',
+        bring: bringForRule('storage-full', facts),
         cautions: [],
       },
     };

@@ -32,7 +32,7 @@ export const tamper = defineRule({
         figures: `${seen.says} at ${sayMoment(seen.atMs, site.timeZone)}; silent since ${sayMoment(lastHeardAtMs ?? nowMs, site.timeZone)}.`,
         byWhen: 'now',
         todo: 'Telephone the land-owner; if they know of nothing, the police. Confront nobody. Go only if they say so, never alone.',
-        bring: 'the serial numbers of the parts, and what is known, written down',
+        bring: 'serial numbers of the parts; camera',
         cautions: [
           'Do not confront anybody. Leave, and report.',
           'This is not a risk assessment: follow local law and what the police say.',

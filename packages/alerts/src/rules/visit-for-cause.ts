@@ -5,28 +5,22 @@ import type { RuleFacts } from '../rule-facts.ts';
 const LIKELY = 0.5;
 
 /**
- * What is to be done, and brought, about a charge that runs down for a cause that diagnosis names; undefined where it names none
- * that a visit would mend. Whoever reads of a low charge alone would leave without the spare plug.
+ * What is to be done about a charge that runs down for a cause that diagnosis names; undefined where it names none
+ * that a visit would mend. What to bring follows from the same cause (`bringForRule`).
  */
-export function visitForCause({
-  power,
-  node,
-}: RuleFacts): { readonly todo: string; readonly bring: string } | undefined {
+export function visitForCause({ power }: RuleFacts): { readonly todo: string } | undefined {
   const first = power?.causes[0];
   if (first === undefined || first.probability < LIKELY) return undefined;
   const likely = `most likely ${first.name} (${sayPercent(first.probability)})`;
-  const batteryWh = Math.round(node.power.battery.ratedWh);
   switch (first.cause) {
     case 'connector':
     case 'charger':
       return {
         todo: `Visit: ${likely}. Measure both sides of connector, fuse and charger.`,
-        bring: `meter, spare connectors, fuse, cable, charged ${batteryWh} Wh battery`,
       };
     case 'battery-aged':
       return {
         todo: `Log less, and change the battery: ${likely}.`,
-        bring: `new ${batteryWh} Wh battery, torque tool, insulated spanner, meter`,
       };
     default:
       return undefined;

@@ -2,6 +2,7 @@ import { DAY_MS, sayPercent } from '@duskline/domain';
 import { visitCautions } from '../cautions.ts';
 import { quietUnlessHeard } from '../heard-state.ts';
 import { defineRule, setting } from '../rule.ts';
+import { bringForRule } from '../rounds/bring-for-rule.ts';
 
 /** From here on dirt is taken for the cause. */
 const LIKELY = 0.5;
@@ -55,7 +56,7 @@ export const yieldLoss = defineRule({
           }`.trim(),
         byWhen: 'on the next round',
         todo: 'Clean it, cut growth with the owner’s leave, check the tilt.',
-        bring: 'water, soft brush, cloth, saw, compass, a camera for before and after',
+        bring: bringForRule('yield-loss', facts),
         cautions: visitCautions(node.power.battery.chemistry),
       },
     };
