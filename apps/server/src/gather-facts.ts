@@ -13,6 +13,7 @@ import {
 } from '@duskline/domain';
 import { estimateCharge } from '@duskline/forecast';
 import type { Store } from '@duskline/store';
+import { overdueClock } from './overdue-clock.ts';
 import { daylightFrom } from './rounds/daylight.ts';
 
 /** What is known of one node when it is advanced. */
@@ -75,11 +76,7 @@ export async function gatherFacts(
     store.visits.underWay(node.siteId, nowMs),
   ]);
   if (site === undefined) return undefined;
-  const darkSinceMs =
-    facts.lastWord?.kind === 'farewell' ? facts.lastWord.atMs : facts.lastObservedAtMs;
-  const firstDark =
-    darkSinceMs === undefined ? undefined : await store.outlooks.firstDark(nodeId, darkSinceMs);
-  const back = firstDark !== undefined && 'back' in firstDark ? firstDark.back : undefined;
+  const clock = await overdueClock(store, { site, node, settings });
   const charge = estimateCharge({ latest, power: node.power, nowMs });
   return {
     nowMs,
@@ -108,7 +105,7 @@ export async function gatherFacts(
     ...given('charge', charge),
     ...given('lastOutlook', lastOutlook),
     ...given('outlookBefore', outlookBefore),
-    ...(back?.kind === 'expected-back' ? { firstWindow: back.window } : {}),
+    ...clock,
   };
 }
 

@@ -68,6 +68,8 @@ export interface RuleFacts {
   readonly housekeeping?: HousekeepingFigures;
   /** Given as it went dark: its end makes it overdue. */
   readonly firstWindow?: ExpectedWindow;
+  /** When somebody is told that it is overdue, if it stays dark: `brightHoursOverdue` will be enough then. */
+  readonly toldOverdueAtMs?: number;
   /** Bright hours since the end of the window in which a dark node was expected back. */
   readonly brightHoursOverdue?: number;
   /** A coordinator accepts that the site is dark: until when, and who. */

@@ -197,7 +197,8 @@ function dark(
   const { nowMs, node, harvestStop, firstWindow } = facts;
   const { timeZone } = facts.site;
   const { evidence } = silence;
-  const windows = firstWindow === undefined ? '' : sayFirstWindow(firstWindow, timeZone);
+  const windows =
+    firstWindow === undefined ? '' : sayFirstWindow(firstWindow, timeZone, facts.toldOverdueAtMs);
   const p90Ms = firstWindow?.p90Ms;
   const settledBy = (alone: string): string =>
     [harvestStop === undefined ? alone : sayMending(harvestStop), windows]

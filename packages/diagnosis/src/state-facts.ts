@@ -29,6 +29,8 @@ export interface StateFacts {
   readonly outlookBefore?: Outlook;
   /** The window issued when it went dark, with nothing known later: it alone can make a node overdue. */
   readonly firstWindow?: ExpectedWindow;
+  /** When somebody is told that it is overdue, if it stays dark. */
+  readonly toldOverdueAtMs?: number;
   /** Its harvest cannot reach the battery and will not by itself (see `harvestStop`): neither sun nor time brings it back. */
   readonly harvestStop?: HarvestStop;
   /** The ranked causes of its silence, where they were weighed. */

@@ -1,6 +1,7 @@
 import type { SiteNeedFacts } from '@duskline/alerts';
 import type { Diagnosis, SiteId, SiteView } from '@duskline/domain';
 import type { Store } from '@duskline/store';
+import { overdueClock, type OverdueClock } from '../overdue-clock.ts';
 
 /** What is known of a site when somebody may have to go there. */
 export interface SiteInNeed {
@@ -29,6 +30,16 @@ export async function siteFacts(
         view.node === undefined || (isCalm && siteId === undefined)
           ? {}
           : await store.diagnoses.of(view.node.id);
+      const isDark =
+        view.verdict?.state === 'dark-as-designed' || view.verdict?.state === 'overdue';
+      const { toldOverdueAtMs }: OverdueClock =
+        view.node === undefined || !isDark
+          ? {}
+          : await overdueClock(store, {
+              site: view.site,
+              node: view.node,
+              settings: await store.ruleSettings.of(view.node),
+            });
       const gap = gaps.find((one) => one.siteId === view.site.id && one.fromMs <= nowMs);
       return {
         view,
@@ -41,6 +52,7 @@ export async function siteFacts(
           ...(view.outlook === undefined ? {} : { outlook: view.outlook }),
           ...(silence === undefined ? {} : { silence }),
           ...(power === undefined ? {} : { power }),
+          ...(toldOverdueAtMs === undefined ? {} : { toldOverdueAtMs }),
           ...(gap === undefined ? {} : { acceptedUntilMs: gap.untilMs }),
         },
       };

@@ -1,7 +1,6 @@
 import type { HousekeepingFigures } from '@duskline/alerts';
 import { diagnosePower, diagnoseSilence, powerFigures, silentAfterMs } from '@duskline/diagnosis';
 import {
-  HOUR_MS,
   MINUTE_MS,
   type Diagnosis,
   type HarvestStop,
@@ -12,7 +11,7 @@ import type { Store, YieldDay } from '@duskline/store';
 import type { NodeSituation } from '../gather-facts.ts';
 import { readHarvestStop } from './read-harvest-stop.ts';
 import { readHousekeeping } from './read-housekeeping.ts';
-import { brightHours, readPower } from './read-power.ts';
+import { BRIGHT_AFTER_MS, brightHours, readPower } from './read-power.ts';
 import { readSilence } from './read-silence.ts';
 
 /** What diagnosis makes of one node, and the figures the rules judge by. */
@@ -126,7 +125,7 @@ export function createSignReader(store: Store) {
       ...(silence === undefined ? {} : { silence }),
       ...(windowEndMs === undefined || windowEndMs > facts.nowMs
         ? {}
-        : { brightHoursOverdue: brightHours(facts, windowEndMs, facts.nowMs - HOUR_MS / 2) }),
+        : { brightHoursOverdue: brightHours(facts, windowEndMs, facts.nowMs - BRIGHT_AFTER_MS) }),
     };
   };
 }

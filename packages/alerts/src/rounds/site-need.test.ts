@@ -1,4 +1,4 @@
-import { DAY_MS, HOUR_MS, type Alert, type Outlook } from '@duskline/domain';
+import { DAY_MS, HOUR_MS, sayToldAt, type Alert, type Outlook } from '@duskline/domain';
 import { describe, expect, it } from 'vitest';
 import { likely, node, outlook, site, startMs, verdict } from '../testing.ts';
 import { dataDaysSaved } from './data-days-saved.ts';
@@ -88,6 +88,17 @@ describe('the latest safe date', () => {
       alert('data-cap'),
     ];
     expect(siteNeed(facts({ alerts, outlook: beyond })).kind).toBe('no-need');
+  });
+
+  it('is none until somebody is told that it is overdue: the same instant and words as at the site', () => {
+    const toldOverdueAtMs = startMs + 5 * DAY_MS;
+    for (const state of ['dark-as-designed', 'overdue'] as const) {
+      const need = siteNeed(
+        facts({ verdict: verdict(state), outlook: back([1, 2, 4]), toldOverdueAtMs }),
+      );
+      expect(need).toMatchObject({ kind: 'no-need', untilMs: toldOverdueAtMs });
+      expect(need.because.join(' ')).toContain(sayToldAt(toldOverdueAtMs, site.timeZone));
+    }
   });
 
   it('stays while the alert that sets it is paused, and says until when that is', () => {

@@ -5,6 +5,7 @@ import {
   sayMoment,
   sayPercent,
   sayRoughly,
+  sayToldAt,
   type Alert,
   type Diagnosis,
   type FieldNode,
@@ -26,6 +27,8 @@ export interface SiteNeedFacts {
   readonly alerts: readonly Alert[];
   readonly silence?: Diagnosis;
   readonly power?: Diagnosis;
+  /** Of a dark node: when somebody is told that it is overdue, if it stays dark. */
+  readonly toldOverdueAtMs?: number;
   /** A coordinator accepts that it is dark until then. */
   readonly acceptedUntilMs?: number;
 }
@@ -183,7 +186,7 @@ function outlookDate({ outlook, verdict, site, nowMs }: SiteNeedFacts): DueDate[
 }
 
 /** Nothing asks for anybody. */
-function calm({ outlook, verdict, site, nowMs }: SiteNeedFacts): SiteNeed {
+function calm({ outlook, verdict, site, nowMs, toldOverdueAtMs }: SiteNeedFacts): SiteNeed {
   const day = (atMs: number) => sayRoughly(atMs, nowMs, site.timeZone);
   const state = verdict?.state;
   if (state === 'link-down')
@@ -192,13 +195,19 @@ function calm({ outlook, verdict, site, nowMs }: SiteNeedFacts): SiteNeed {
       because: ['Its link is down, not the node: it keeps its log and will catch up.'],
     };
   const back = outlook !== undefined && 'back' in outlook ? outlook.back : undefined;
+  // One clock: nobody is needed before the rule tells somebody.
+  const isTold = toldOverdueAtMs !== undefined && toldOverdueAtMs > nowMs;
+  const told = isTold ? `: ${sayToldAt(toldOverdueAtMs, site.timeZone)}` : '';
+  if (state === 'overdue' && isTold)
+    return { kind: 'no-need', untilMs: toldOverdueAtMs, because: [`Overdue${told}.`] };
   if (state === 'dark-as-designed' && back?.kind === 'expected-back') {
     const endMs = back.window.p90Ms;
+    const untilMs = isTold ? toldOverdueAtMs : endMs;
     return {
       kind: 'no-need',
-      ...(endMs === undefined ? {} : { untilMs: endMs }),
+      ...(untilMs === undefined ? {} : { untilMs }),
       because: [
-        `Dark as designed, expected back ${daySpan({ fromMs: back.window.p10Ms, ...(endMs === undefined ? {} : { toMs: endMs }) }, { timeZone: site.timeZone, nowMs })}; go only if it is late.`,
+        `Dark as designed, expected back ${daySpan({ fromMs: back.window.p10Ms, ...(endMs === undefined ? {} : { toMs: endMs }) }, { timeZone: site.timeZone, nowMs })}; go only if it is late${told}.`,
       ],
     };
   }

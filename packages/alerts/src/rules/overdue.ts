@@ -15,7 +15,7 @@ export const overdue = defineRule({
       4,
       'h',
       [0, 48],
-      'bright hours after the end of the window before anybody is told',
+      'bright hours after it counts as overdue (the end of the window it was given as it went dark) before somebody is told',
     ),
   },
   onDelay: { ms: 0, runs: 1 },
@@ -40,7 +40,7 @@ export const overdue = defineRule({
         figures:
           firstWindow === undefined
             ? `${verdict.cause} Overdue since ${sayMoment(verdict.sinceMs, site.timeZone)}.`
-            : `${verdict.cause} ${sayFirstWindow(firstWindow, site.timeZone)}.`,
+            : `${verdict.cause} ${sayFirstWindow(firstWindow, site.timeZone, facts.toldOverdueAtMs)}.`,
         byWhen: 'within two days',
         todo: 'Compare with neighbours of the same weather. Then visit: battery voltage, charger, connectors, board.',
         bring: bringForRule('overdue', facts),

@@ -249,7 +249,7 @@ export const siteText = {
     has: (who: string) => `${who} has it.`,
     handed: (to: string) => `It was handed to ${to}, who has not taken it yet.`,
     waitUntil: (days: string) =>
-      `Wait: expected back ${days}, by the latest outlook. Nobody needs to go; when it is overdue stands under What will settle it, and then somebody is called.`,
+      `Wait: expected back ${days}, by the latest outlook. Nobody needs to go. When it counts as overdue, and when somebody is told, stands under What will settle it.`,
     waitUnknown:
       'Wait: nobody needs to go yet. If it stays away longer than its charge explains, the rule Overdue calls somebody.',
     paused: (until: string, by: string, why: string) =>
