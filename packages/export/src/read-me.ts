@@ -153,6 +153,6 @@ function averagingWords({ aggregate, flags }: ExportRequest): readonly string[] 
     `Intervals of ${aggregate.length}; observed_at is the START of the interval. ${day}`,
     'Means; sums for rain; last values for counters; for directions the mean of unit vectors. The column aggregation says which.',
     `Only readings with the flags ${flags.join(', ')} and a time that can be trusted are in them; qc_flag is the worst among them.`,
-    'Completeness is n_samples ÷ n_expected; n_expected follows from the usual gap of the node. An interval without any reading has no row.',
+    'Completeness is n_samples ÷ n_expected; n_expected follows from the gap the node kept: the median of the gaps within the interval, where fewer than four readings came the one of the interval before, else the usual gap the node is set to. An interval without any reading has no row.',
   ];
 }

@@ -185,6 +185,28 @@ describe('the days of a site', () => {
   });
 });
 
+describe('a day with silence in it', () => {
+  it('counts of an hour only the part that was heard: of 12 W for a quarter of it 3 Wh, not 12', async () => {
+    const node = await createExampleNode(store, 'fell-end', { longitudeDeg: 45 });
+    const dayStartMs = Date.UTC(2026, 5, 1, 21);
+    // Every quarter of an hour from 10:45 to 13:30, at 12 W: three hours, of which one is whole at its ends only by its neighbours.
+    const quarters = Array.from({ length: 12 }, (_, i) => 10.75 + i / 4);
+    await store.samples.accept([
+      exampleMessage('fell-end', {
+        receivedAtMs: startMs,
+        samples: quarters.map((hour) =>
+          exampleSample(dayStartMs + hour * HOUR_MS, { panel_w: 12, load_w: 4 }),
+        ),
+      }),
+    ]);
+    await store.rollups.refresh(node.id);
+    // 10 h: one of four; 11 and 12 h: whole; 13 h: three of four, which may be chance.
+    expect(await store.views.days(node.siteId, dayStartMs, dayStartMs + DAY_MS)).toEqual([
+      { dayStartMs, harvestWh: 12 * 3.25, loadWh: 4 * 3.25, hoursHeard: 3.25 },
+    ]);
+  });
+});
+
 describe('a fleet of 1,000', () => {
   it('is read in three statements (the time is printed, not judged)', async () => {
     await sql`
