@@ -165,6 +165,7 @@ const availability: AvailabilityJson = {
   to: '2026-11-08T00:00:00Z',
   warning:
     'Gaps are not random: nodes go dark in dark, cold weather. Means over what is left are too bright and too warm.',
+  fleet: { up: share(126), sites: 1, neverHeard: 0 },
   sites: [
     {
       id: 'rushy-sluice',

@@ -31,6 +31,7 @@ const report: AvailabilityJson = {
   from: query.from,
   to: query.to,
   warning: 'Gaps are not random.',
+  fleet: { up: hours(120), sites: 1, neverHeard: 0 },
   sites: [
     {
       id: 'rushy-sluice',

@@ -75,6 +75,9 @@ export const reportText = {
   title: 'Report of the year',
   sentence: (year: number, percent: string) =>
     `In ${year} the sites were up for ${percent} of the time.`,
+  noneHeard: (year: number) => `In ${year} no site has been heard.`,
+  counted: (sites: number, neverHeard: number) =>
+    `${plural(sites, 'site counts', 'sites count')}, each by its hours from its first message on${neverHeard === 0 ? '' : `; ${plural(neverHeard, 'site', 'sites')} never heard ${neverHeard === 1 ? 'does' : 'do'} not count`}.`,
   none: 'No node has been put up yet.',
   period: (from: string, to: string) =>
     `From ${from} until before ${to} (UTC). Each row adds up to the whole period, or to what of it a node has been there.`,
