@@ -109,7 +109,10 @@ describe('the state of a node', () => {
       probability: 0.97,
     };
     const low = judgeState(facts({ charge: chargeAt(0.15), harvestStop }));
-    expect(low.verdict.settledBy).toMatch(/^a visit: most likely panel connector failed \(97 %/);
+    // The figure is of two causes taken together, and says so: beside it stands that of the connector alone.
+    expect(low.verdict.settledBy).toBe(
+      'a visit: most likely panel connector failed (connector and charger taken together: 97 %), and sun alone does not mend that',
+    );
     const wentDark = nowMs - DAY_MS;
     const dark = judgeState(
       facts({

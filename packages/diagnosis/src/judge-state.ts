@@ -113,7 +113,7 @@ function heard(facts: StateFacts, lastHeardAtMs: number, nextCheckAtMs: number):
 
 /** Only hands help where no harvest can come in. */
 const sayMending = ({ cause, probability }: HarvestStop): string =>
-  `a visit: most likely ${cause} (${sayPercent(probability)} that it is the connector or the charger), and sun alone does not mend that`;
+  `a visit: most likely ${cause} (connector and charger taken together: ${sayPercent(probability)}), and sun alone does not mend that`;
 
 /** Its past is coming in, so it, or its card, is there: what it says of today comes last. */
 function telling(
