@@ -33,5 +33,4 @@ export function guessSize(
   };
 }
 
-const hasMean = ({ metric: key }: ExportedAmount): boolean =>
-  metric(key).aggregate === 'mean';
+const hasMean = ({ metric: key }: ExportedAmount): boolean => metric(key).aggregate === 'mean';
