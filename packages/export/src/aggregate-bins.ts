@@ -1,7 +1,7 @@
 import { metric, type MetricKey } from '@duskline/domain';
-import { aggregateSeconds, type ExportRequest } from './export-request.ts';
+import type { ExportRequest } from './export-request.ts';
 import type { SourceSample } from './export-source.ts';
-import { localTime } from './local-time.ts';
+import { intervalSpans } from './interval-spans.ts';
 import { arrayItems, flagAt, maskAt, UNSURE, type NodeReadings } from './node-readings.ts';
 import { utcText } from './utc-text.ts';
 
@@ -55,23 +55,14 @@ const RADIANS = Math.PI / 180;
  */
 export function aggregateBins(
   readings: NodeReadings,
-  request: Pick<ExportRequest, 'flags' | 'aggregate'>,
+  request: Pick<ExportRequest, 'flags' | 'aggregate' | 'fromMs' | 'toMs'>,
 ): {
   add(samples: readonly SourceSample[]): readonly Bin[];
   end(): readonly Bin[];
 } {
-  const { aggregate } = request;
-  if (aggregate === undefined) throw new Error('aggregateBins: nothing is to be summed up');
   const { site, node } = readings;
   const chosen = new Set<number>(request.flags);
-  const lengthMs = aggregateSeconds[aggregate.length] * 1000;
-  const civil =
-    aggregate.length === '1d' && aggregate.day === 'civil' ? localTime(site.timeZone) : undefined;
-  const spanAt = (ms: number): readonly [number, number] => {
-    if (civil !== undefined) return civil.day(ms);
-    const startMs = Math.floor(ms / lengthMs) * lengthMs;
-    return [startMs, startMs + lengthMs];
-  };
+  const spanAt = intervalSpans(request, site.timeZone);
   let span: readonly [startMs: number, endMs: number] = [0, 0];
   let gathered = new Map<MetricKey, Gathering>();
 

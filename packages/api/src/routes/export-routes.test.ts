@@ -136,6 +136,19 @@ describe('the routes of exports', () => {
     ]);
   });
 
+  it('name the metric that there is not, and say where it stands', async () => {
+    const refused = await api.ask({
+      method: 'POST',
+      url: path,
+      as: 'analyst',
+      payload: { ...query, metrics: ['rain', 'rainfall'] },
+    });
+    expect(refused.statusCode).toBe(400);
+    expect(refused.json()).toMatchObject({
+      detail: expect.stringMatching(/^In the body, \/metrics\/1 must be one of batt_v, .*rain, /),
+    });
+  });
+
   it('refuse what cannot be asked for', async () => {
     const ask = async (payload: object) =>
       (await api.ask({ method: 'POST', url: path, as: 'analyst', payload })).statusCode;
