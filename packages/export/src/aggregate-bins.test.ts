@@ -44,6 +44,8 @@ const MINUTE_MS = 60_000;
 
 function binsOf(timesMs: readonly number[], length: '1h' | '1d' = '1d'): readonly Bin[] {
   const bins = aggregateBins(readings, {
+    fromMs: startMs,
+    toMs: startMs + 24 * 60 * MINUTE_MS,
     flags: [1],
     aggregate: { length, day: 'utc', extremes: false },
   });

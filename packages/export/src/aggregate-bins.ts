@@ -1,7 +1,8 @@
 import { metric, type MetricKey } from '@duskline/domain';
-import { aggregateSeconds, type ExportRequest } from './export-request.ts';
+import type { ExportRequest } from './export-request.ts';
 import type { SourceSample } from './export-source.ts';
-import { localTime } from './local-time.ts';
+import { intervalSpans } from './interval-spans.ts';
+import { medianGapS } from './kept-gap.ts';
 import { arrayItems, flagAt, maskAt, UNSURE, type NodeReadings } from './node-readings.ts';
 import { utcText } from './utc-text.ts';
 
@@ -57,23 +58,14 @@ const RADIANS = Math.PI / 180;
  */
 export function aggregateBins(
   readings: NodeReadings,
-  request: Pick<ExportRequest, 'flags' | 'aggregate'>,
+  request: Pick<ExportRequest, 'flags' | 'aggregate' | 'fromMs' | 'toMs'>,
 ): {
   add(samples: readonly SourceSample[]): readonly Bin[];
   end(): readonly Bin[];
 } {
-  const { aggregate } = request;
-  if (aggregate === undefined) throw new Error('aggregateBins: nothing is to be summed up');
   const { site, node } = readings;
   const chosen = new Set<number>(request.flags);
-  const lengthMs = aggregateSeconds[aggregate.length] * 1000;
-  const civil =
-    aggregate.length === '1d' && aggregate.day === 'civil' ? localTime(site.timeZone) : undefined;
-  const spanAt = (ms: number): readonly [number, number] => {
-    if (civil !== undefined) return civil.day(ms);
-    const startMs = Math.floor(ms / lengthMs) * lengthMs;
-    return [startMs, startMs + lengthMs];
-  };
+  const spanAt = intervalSpans(request, site.timeZone);
   let span: readonly [startMs: number, endMs: number] = [0, 0];
   let gathered = new Map<MetricKey, Gathering>();
   /** The newest gap that readings of a metric told. */
@@ -168,17 +160,6 @@ const fresh = (): Gathering => ({
   air: false,
   card: false,
 });
-
-const LEAST_GAPS = 3;
-
-/** Undefined where there are too few to tell. */
-function medianGapS(atMs: readonly number[]): number | undefined {
-  const gaps: number[] = [];
-  for (let i = 1; i < atMs.length; i++) gaps.push((atMs[i] ?? 0) - (atMs[i - 1] ?? 0));
-  if (gaps.length < LEAST_GAPS) return undefined;
-  const median = gaps.sort((a, b) => a - b)[gaps.length >> 1] ?? 0;
-  return median > 0 ? median / 1000 : undefined;
-}
 
 function figuresOf(key: MetricKey, one: Gathering): Omit<BinFigures, 'expected'> {
   const { aggregate } = metric(key);

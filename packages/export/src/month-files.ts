@@ -1,4 +1,4 @@
-import type { MetricKey } from '@duskline/domain';
+import { metric, type MetricKey } from '@duskline/domain';
 import { aggregateBins, type Bin, type BinFigures } from './aggregate-bins.ts';
 import { sourceOf } from './bin-lines.ts';
 import type { ExportRequest } from './export-request.ts';
@@ -201,7 +201,8 @@ function gatherBins(
           }),
         );
       add(one.value, one.aggregation);
-      if (aggregate?.extremes === true && one.aggregation === 'mean') {
+      // A direction has no smallest and no largest.
+      if (aggregate?.extremes === true && metric(key).aggregate === 'mean') {
         add(one.min, 'min');
         add(one.max, 'max');
       }

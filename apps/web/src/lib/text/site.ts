@@ -32,6 +32,8 @@ export const siteText = {
     settles: 'What settles it',
     when: 'by',
     others: (count: number) => `${plural(count, 'less likely cause', 'less likely causes')}`,
+    eachAlone:
+      'Each figure is the chance of that one cause. Where a sentence takes connector and charger together, its figure is the sum of the two.',
     made: 'Weighed',
   },
 
