@@ -189,16 +189,19 @@ async function dayBalances(
       where site.id = ${siteId}
       group by 1, 2
     ),
-    -- Where silence begins or ends within an hour, fewer readings came than in the hour beside it; one fewer is chance.
     beside as (
-      select *, greatest(
-        case when lag(hour_start) over hours = hour_start - interval '1 hour' then lag(readings) over hours end,
-        case when lead(hour_start) over hours = hour_start + interval '1 hour' then lead(readings) over hours end) as usual
+      select *,
+        case when lag(hour_start) over hours = hour_start - interval '1 hour' then lag(readings) over hours end as before,
+        case when lead(hour_start) over hours = hour_start + interval '1 hour' then lead(readings) over hours end as after
       from hour
       window hours as (order by hour_start)
     ),
+    -- Where silence begins or ends within an hour, fewer readings came than in the hour beside it; in the midst of others one
+    -- fewer is chance.
     heard as (
-      select *, case when readings < usual - 1 then readings::float8 / usual else 1 end as share
+      select *,
+        case when readings >= greatest(before, after) - (before is not null and after is not null)::integer then 1
+          else coalesce(readings::float8 / greatest(before, after), 1) end as share
       from beside
     )
     select day_start as "dayStartMs",
