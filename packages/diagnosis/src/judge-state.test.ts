@@ -109,7 +109,10 @@ describe('the state of a node', () => {
       probability: 0.97,
     };
     const low = judgeState(facts({ charge: chargeAt(0.15), harvestStop }));
-    expect(low.verdict.settledBy).toMatch(/^a visit: most likely panel connector failed \(97 %/);
+    // The figure is of two causes taken together, and says so: beside it stands that of the connector alone.
+    expect(low.verdict.settledBy).toBe(
+      'a visit: most likely panel connector failed (connector and charger taken together: 97 %), and sun alone does not mend that',
+    );
     const wentDark = nowMs - DAY_MS;
     const dark = judgeState(
       facts({
@@ -123,11 +126,34 @@ describe('the state of a node', () => {
     expect(dark.verdict.settledBy).toMatch(/^a visit: .*sun alone does not mend that$/);
   });
 
+  it('has words for afterwards that speak of no present', () => {
+    const wentDark = nowMs - 6 * DAY_MS;
+    const overdue = judgeState(
+      facts({
+        ...heardAgo(6 * DAY_MS),
+        lastWord: farewell(wentDark),
+        charge: chargeAt(0.1),
+        firstWindow: { p10Ms: nowMs - 3 * DAY_MS, p50Ms: nowMs - 2 * DAY_MS, p90Ms: nowMs - 1 },
+      }),
+    );
+    for (const { verdict } of [
+      judgeState(facts({})),
+      judgeState(facts({ charge: chargeAt(0.15) })),
+      judgeState(facts(heardAgo(9 * HOUR_MS))),
+      judgeState(facts({ ...heardAgo(5 * HOUR_MS), others: { expected: 19, heard: 0 } })),
+      overdue,
+    ])
+      expect(verdict.afterwards).not.toMatch(/\b(is|has|does|lately|now)\b/);
+    expect(overdue.verdict.afterwards).toMatch(/^It stopped itself on .* and was not back by /);
+  });
+
   it('is not judged by its past while that comes in, and is judged fifteen seconds after', () => {
     const past = { ...heardAgo(30 * HOUR_MS), charge: chargeAt(0.8) };
     const during = judgeState(facts({ ...past, lastReceivedAtMs: nowMs - 14 * SECOND_MS }));
     expect(during.verdict).toMatchObject({ state: 'up', settledBy: 'the end of what it had kept' });
     expect(during.verdict.cause).toMatch(/^It is sending right now/);
+    // What it handed in is told as its readings, once that is over.
+    expect(during.verdict.afterwards).toBe('Its readings of this time are there.');
     expect(during.nextCheckAtMs).toBe(nowMs + SECOND_MS);
     const after = judgeState(facts({ ...past, lastReceivedAtMs: nowMs - 15 * SECOND_MS }));
     expect(after.verdict.state).toBe('silent-unexplained');
@@ -186,6 +212,9 @@ describe('the state of a node', () => {
     };
     expect(judgeState(facts({ node: { ...node, offForWork: work } })).verdict.state).toBe(
       'off-for-work',
+    );
+    expect(judgeState(facts({ node: { ...node, offForWork: work } })).verdict.afterwards).toBe(
+      'Ines had it off for work: new mast.',
     );
     const over = { ...work, untilMs: nowMs - 1 };
     expect(judgeState(facts({ node: { ...node, offForWork: over } })).verdict.state).toBe('up');

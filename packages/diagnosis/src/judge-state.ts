@@ -25,6 +25,9 @@ export interface StateJudgement {
 /** Charge within this much of the shut-down level is low (alert 1 of the rationalisation table; our choice). */
 const LOW_ABOVE_LEVEL = 0.1;
 
+/** Of a stretch in which it was heard, once that is over: its readings are what is known of it. */
+export const WAS_HEARD = 'Its readings of this time are there.';
+
 /** A node that sends its past is not judged by it before it has been quiet for so long (our choice). */
 const TELLING_MS = 15 * SECOND_MS;
 
@@ -47,6 +50,7 @@ export function judgeState(facts: StateFacts): StateJudgement {
         state: 'not-yet-proved',
         sinceMs: node.commissionedAtMs,
         cause: 'It has never been heard.',
+        afterwards: 'It had not been heard yet.',
         settledBy: 'its first message',
         evidence: [],
       },
@@ -74,6 +78,7 @@ function offForWork({ site }: StateFacts, work: WorkNotice, inAnHour: number): S
       state: 'off-for-work',
       sinceMs: work.fromMs,
       cause: `${work.owner} has it off for work: ${work.reason}.`,
+      afterwards: `${work.owner} had it off for work: ${work.reason}.`,
       settledBy: `the end of the work, ${sayMoment(work.untilMs, site.timeZone)}`,
       evidence: [],
     },
@@ -90,6 +95,7 @@ function heard(facts: StateFacts, lastHeardAtMs: number, nextCheckAtMs: number):
         state: 'low',
         sinceMs: lastHeardAtMs,
         cause: `Charge ${sayPercent(charge.ratio)}, within ten points of the shut-down level of ${sayPercent(level)}.`,
+        afterwards: `Its charge was within ten points of the shut-down level of ${sayPercent(level)}.`,
         settledBy: harvestStop === undefined ? 'sun, or a visit' : sayMending(harvestStop),
         evidence: [],
       },
@@ -99,12 +105,15 @@ function heard(facts: StateFacts, lastHeardAtMs: number, nextCheckAtMs: number):
     charge === undefined
       ? 'Heard lately; its charge is not known.'
       : `Heard lately; charge ${sayPercent(charge.ratio)}.`;
-  return { verdict: { state: 'up', sinceMs: lastHeardAtMs, cause, evidence: [] }, nextCheckAtMs };
+  return {
+    verdict: { state: 'up', sinceMs: lastHeardAtMs, cause, afterwards: WAS_HEARD, evidence: [] },
+    nextCheckAtMs,
+  };
 }
 
 /** Only hands help where no harvest can come in. */
 const sayMending = ({ cause, probability }: HarvestStop): string =>
-  `a visit: most likely ${cause} (${sayPercent(probability)} that it is the connector or the charger), and sun alone does not mend that`;
+  `a visit: most likely ${cause} (connector and charger taken together: ${sayPercent(probability)}), and sun alone does not mend that`;
 
 /** Its past is coming in, so it, or its card, is there: what it says of today comes last. */
 function telling(
@@ -120,6 +129,7 @@ function telling(
       state: 'up',
       sinceMs: firstHeardAtMs ?? nowMs,
       cause: `It is sending right now: it hands in what it had kept${upTo}. What it says of today comes last.`,
+      afterwards: WAS_HEARD,
       settledBy: 'the end of what it had kept',
       evidence: [],
     },
@@ -137,6 +147,8 @@ function silent(facts: StateFacts, lastHeardAtMs: number, inAnHour: number): Sta
           state: 'link-down',
           sinceMs: lastHeardAtMs,
           cause: 'No node at all is heard: the fault is probably on our side or on a shared link.',
+          afterwards:
+            'No node at all was heard: the fault was probably on our side or on a shared link.',
           settledBy: 'the first message of any node',
           evidence: [],
         },
@@ -150,6 +162,7 @@ function silent(facts: StateFacts, lastHeardAtMs: number, inAnHour: number): Sta
           state: 'silent-unexplained',
           sinceMs: lastHeardAtMs,
           cause: `Nothing heard for ${sayDuration(nowMs - lastHeardAtMs)}, and its charge does not explain it.`,
+          afterwards: 'Nothing was heard, and its charge did not explain it.',
           settledBy: 'its next message, or a visit',
           evidence: silence.evidence,
         },
@@ -178,6 +191,7 @@ function linkDown(cause: RankedCause, sinceMs: number, nextCheckAtMs: number): S
       state: 'link-down',
       sinceMs,
       cause: `Most likely ${cause.name} (${sayPercent(cause.probability)}).`,
+      afterwards: `Nothing was heard; most likely then: ${cause.name} (${sayPercent(cause.probability)}).`,
       settledBy: cause.settledBy,
       evidence: cause.evidenceFor,
     },
@@ -210,6 +224,7 @@ function dark(
         state: 'overdue',
         sinceMs: p90Ms,
         cause: `Dark since ${sayMoment(silence.sinceMs, timeZone)}; it should have been back by ${sayRoughly(p90Ms, nowMs, timeZone)}.`,
+        afterwards: `It stopped itself on ${sayMoment(silence.sinceMs, timeZone)} and was not back by ${sayMoment(p90Ms, timeZone)}, when it should have been.`,
         settledBy: settledBy('its next message, or a visit'),
         evidence,
       },

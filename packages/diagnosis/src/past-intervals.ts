@@ -1,4 +1,5 @@
 import { sayDuration, sayPercent, type NodeInterval } from '@duskline/domain';
+import { WAS_HEARD } from './judge-state.ts';
 import { saysItStops } from './silence.ts';
 
 /** A hole in a node's readings, with what its two edges tell. */
@@ -52,12 +53,10 @@ export function reconstructPast(
   return joined(intervals);
 }
 
-const UP_CAUSE = 'Its readings of this time are there.';
-
 /** Up, in the words of the time where it was judged so or low then. */
 function heard({ judged }: NodePast, fromMs: number, toMs: number): readonly NodeInterval[] {
   return overlaid(
-    { state: 'up', fromMs, toMs, cause: UP_CAUSE, evidence: [] },
+    { state: 'up', fromMs, toMs, cause: WAS_HEARD, evidence: [] },
     judged.filter(({ state }) => state === 'low' || state === 'up'),
   );
 }

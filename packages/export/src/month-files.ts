@@ -1,4 +1,4 @@
-import type { MetricKey } from '@duskline/domain';
+import { metric, type MetricKey } from '@duskline/domain';
 import { aggregateBins, type Bin, type BinFigures } from './aggregate-bins.ts';
 import { sourceOf } from './bin-lines.ts';
 import type { ExportRequest } from './export-request.ts';
@@ -184,7 +184,7 @@ function gatherBins(
   gathering: MonthGathering,
 ): void {
   const { readings } = gathering;
-  for (const { startMs, lengthS, expected, figures } of bins) {
+  for (const { startMs, lengthS, figures } of bins) {
     gathering.turnTo(new Date(startMs).toISOString().slice(0, 7));
     for (const [key, one] of figures) {
       const column = gathering.file.columns(key);
@@ -195,13 +195,14 @@ function gatherBins(
           value,
           column.placeOf({
             ...flagsOf(one),
-            ...{ aggregation, intervalS: lengthS, count: one.count, expected },
+            ...{ aggregation, intervalS: lengthS, count: one.count, expected: one.expected },
             part: readings.part(key, startMs),
             source: sourceOf(one),
           }),
         );
       add(one.value, one.aggregation);
-      if (aggregate?.extremes === true && one.aggregation === 'mean') {
+      // A direction has no smallest and no largest.
+      if (aggregate?.extremes === true && metric(key).aggregate === 'mean') {
         add(one.min, 'min');
         add(one.max, 'max');
       }

@@ -1,5 +1,6 @@
 import type { ExportRequest } from './export-request.ts';
 import type { ExportFrame, ExportSite } from './export-source.ts';
+import { tellsEnergy } from './gather-energy.ts';
 import type { GapCause } from './split-time.ts';
 import { ELEVATION_STEP_M } from './tables/place.ts';
 import { instantText } from './utc-text.ts';
@@ -140,19 +141,25 @@ function missingWords({ wide }: ExportRequest): readonly string[] {
   ];
 }
 
-function averagingWords({ aggregate, flags }: ExportRequest): readonly string[] {
+function averagingWords(request: ExportRequest): readonly string[] {
+  const { aggregate, flags, fromMs, toMs } = request;
   if (aggregate === undefined)
     return ['Readings as they were measured, one a row, with all digits that were sent.'];
   const day =
     aggregate.length === '1d'
       ? aggregate.day === 'civil'
-        ? 'A day is the civil day of the site: on days when the clocks change it has 23 or 25 hours (interval_s).'
+        ? 'A day is the civil day of the site: on days when the clocks change it has 23 or 25 hours (interval_s). What was asked for begins and ends by UTC, so the first and the last row of a site may be a part of a day.'
         : 'A day is the day of UTC.'
       : 'Intervals are aligned to UTC.';
   return [
     `Intervals of ${aggregate.length}; observed_at is the START of the interval. ${day}`,
+    `The first row of a site covers no time before ${instantText(fromMs)}, the last none from ${instantText(toMs)} on: an interval that is cut there begins or ends there, and interval_s and n_expected are of what is left.`,
     'Means; sums for rain; last values for counters; for directions the mean of unit vectors. The column aggregation says which.',
     `Only readings with the flags ${flags.join(', ')} and a time that can be trusted are in them; qc_flag is the worst among them.`,
-    'Completeness is n_samples ÷ n_expected; n_expected follows from the usual gap of the node. An interval without any reading has no row.',
+    'Completeness is n_samples ÷ n_expected; n_expected follows from the gap the node kept: the median of the gaps within the interval, where fewer than four readings came the one of the interval before, else the usual gap the node is set to. An interval without any reading has no row.',
+    ...(tellsEnergy(request) ? [ENERGY] : []),
   ];
 }
+
+const ENERGY =
+  'energy.csv has harvest and load of each interval in Wh: each reading’s power until the next reading, but where that is more than two gaps off, for one gap (the median of the node’s last five). The hours heard stand beside them; what was not heard is not in the sum.';

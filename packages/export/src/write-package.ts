@@ -8,13 +8,16 @@ import {
 } from './data-package.ts';
 import { darkSeason, gapWarning, joinSeasons, type DarkSeason } from './dark-season.ts';
 import { SPREADSHEET_ROWS } from './export-request.ts';
+import type { ExportSource } from './export-source.ts';
 import { csvLines } from './line-format.ts';
 import { readMe } from './read-me.ts';
 import { monthFiles } from './month-files.ts';
 import { longPages, widePages, type OnSamples } from './reading-pages.ts';
 import type { LinePage } from './raw-lines.ts';
+import { gatherEnergy, tellsEnergy } from './gather-energy.ts';
 import { splitPages } from './split-pages.ts';
 import { splitTime, type GapCause } from './split-time.ts';
+import { energyTable } from './tables/energy-table.ts';
 import { eventRows, eventsTable } from './tables/events-table.ts';
 import { forecastRows, forecastsTable } from './tables/forecasts-table.ts';
 import { gapRows, gapsTable } from './tables/gaps-table.ts';
@@ -36,7 +39,10 @@ interface PackageDeps {
 
 /** The package of many files: readings first, then what explains them, at last the descriptor that counts them all. */
 export async function writePackage(deps: WriteDeps, more: PackageDeps): Promise<void> {
-  const { source, frame, request, out, signal } = deps;
+  const { frame, request, out, signal } = deps;
+  const energy = tellsEnergy(request) ? gatherEnergy(deps.source, request) : undefined;
+  const { source } = deps;
+  const tapped = { ...deps, source: energy?.source ?? source };
   const zip = zipWriter(out);
   const files: DescribedFile[] = [];
   let rows = 0;
@@ -44,12 +50,13 @@ export async function writePackage(deps: WriteDeps, more: PackageDeps): Promise<
     rows += count;
     more.onRows(count);
   };
-  if (request.format === 'parquet') await addMonths(zip, deps, { ...more, onRows }, files);
-  else await addReadings(zip, deps, { ...more, onRows }, files);
+  if (request.format === 'parquet') await addMonths(zip, tapped, { ...more, onRows }, files);
+  else await addReadings(zip, { ...tapped, plain: source }, { ...more, onRows }, files);
   signal.throwIfAborted();
 
   const told = await tellSites(deps);
   const tables: readonly Table[] = [
+    ...(energy === undefined ? [] : [energyTable(energy.rows)]),
     metricsTable(more.metrics, request),
     sitesTable(source.sites, request.positions),
     partsTable(told.parts),
@@ -100,7 +107,7 @@ async function addTable(zip: ZipWriter, table: Table): Promise<DescribedFile> {
 
 async function addReadings(
   zip: ZipWriter,
-  { source, request }: WriteDeps,
+  { source, request, plain }: WriteDeps & { readonly plain: ExportSource },
   { metrics, onSamples, onRows }: PackageDeps,
   files: DescribedFile[],
 ): Promise<void> {
@@ -121,7 +128,7 @@ async function addReadings(
   if (!request.wide) return;
   await addSplit(zip, files, {
     name: 'observations_wide',
-    pages: widePages(source, request, metrics, onSamples),
+    pages: widePages(plain, request, metrics, onSamples),
     heading: wideHeading(metrics, request),
     spreadsheet: request.spreadsheet,
     title: 'The same, one row for each time',

@@ -121,6 +121,25 @@ describe('intervals', () => {
     );
     expect(around.map((interval) => interval.state)).toEqual(['dark-as-designed']);
   });
+
+  it('are told in words of their own time once they are over', async () => {
+    const node = await createExampleNode(store, 'over-and-told');
+    const at = (minute: number): number => startMs + minute * MINUTE_MS;
+    const telling: StateVerdict = {
+      ...verdict('up', at(0)),
+      cause: 'It is sending right now.',
+      afterwards: 'Its readings are there.',
+    };
+    const causes = async () =>
+      (await store.intervals.list(node.id, 0, at(1000))).map(({ cause }) => cause);
+    await keep(node, { nowMs: at(1), verdict: telling });
+    expect(await causes()).toEqual(['It is sending right now.']);
+    await keep(node, { nowMs: at(40), verdict: verdict('low', at(30)) });
+    expect(await causes()).toEqual(['Its readings are there.', 'It is low.']);
+    // Without such words the old ones stay.
+    await keep(node, { nowMs: at(60), verdict: verdict('overdue', at(50)) });
+    expect(await causes()).toEqual(['Its readings are there.', 'It is low.', 'It is overdue.']);
+  });
 });
 
 describe('alerts', () => {

@@ -29,6 +29,22 @@ export interface ExportRange {
   readonly receivedByMs: number;
 }
 
+export interface ExportedRange {
+  readonly fromMs: number;
+  readonly toMs: number;
+  /** Quality flags that are asked for; 1 and 2 lie together in the rollups. */
+  readonly flags: readonly number[];
+  /** Length of the intervals; `civil`: days of the sites. Left out: an hour. */
+  readonly intervalS?: number;
+  readonly civil?: boolean;
+}
+
+export interface ExportedAmount {
+  readonly metric: MetricKey;
+  readonly readings: number;
+  readonly intervals: number;
+}
+
 export interface ExportOutlook {
   readonly nodeId: NodeId;
   readonly issuedAtMs: number;
@@ -74,12 +90,12 @@ export interface ExportStore {
     nodeId: NodeId,
     range: ExportRange,
   ): Promise<readonly { readonly layoutId: number; readonly samples: number }[]>;
-  /** Readings, about: from the rollups, so that a year of a fleet is told at once. */
+  /** Readings of each metric, and intervals with any of them, about: from the rollups, so that a year of a fleet is told at once. */
   estimate(
     nodeIds: readonly NodeId[],
     metrics: readonly MetricKey[] | undefined,
-    range: { readonly fromMs: number; readonly toMs: number },
-  ): Promise<number>;
+    range: ExportedRange,
+  ): Promise<readonly ExportedAmount[]>;
   /**
    * The samples of one node, by time and layout, in pages. They come over a connection of their own: neither intake nor pages
    * ever wait for an export. Ending the loop, or the signal, frees the connection.

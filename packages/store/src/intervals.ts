@@ -27,7 +27,8 @@ export function createIntervalStore(sql: Sql, layouts: Layouts): Store['interval
 
 /**
  * Writes a verdict into the row of intervals, which stays without gap or overlap: the same state only gets its reasons
- * anew; another one begins when the verdict says, but never before the present interval began nor after now.
+ * anew; another one begins when the verdict says, but never before the present interval began nor after now. What is closed keeps
+ * the words that hold afterwards: what was true "now" is not true of it for ever.
  */
 export async function keepInterval(
   trx: Kysely<Tables>,
@@ -36,6 +37,7 @@ export async function keepInterval(
 ): Promise<void> {
   const evidence = storableJson(verdict.evidence);
   const settledBy = verdict.settledBy ?? null;
+  const afterwards = verdict.afterwards ?? null;
   const since = instant(Math.min(verdict.sinceMs, nowMs));
   const { rows } = await kyselySql<{ state: NodeState; begins: number; inPlace: boolean }>`
     select state, greatest(from_at, ${since}) as begins, from_at >= ${since} as "inPlace"
@@ -45,7 +47,7 @@ export async function keepInterval(
   if (open !== undefined && (open.inPlace || open.state === verdict.state)) {
     await kyselySql`
       update node_interval
-      set state = ${verdict.state}, cause = ${verdict.cause}, settled_by = ${settledBy},
+      set state = ${verdict.state}, cause = ${verdict.cause}, afterwards = ${afterwards}, settled_by = ${settledBy},
         evidence = ${evidence}::text::jsonb,
         -- The first of all reaches back as far as the node's past turns out to.
         from_at = case
@@ -56,10 +58,11 @@ export async function keepInterval(
   }
   await kyselySql`
     with closed as (
-      update node_interval set to_at = ${since} where node_id = ${node} and to_at is null
+      update node_interval set to_at = ${since}, cause = coalesce(afterwards, cause), afterwards = null
+      where node_id = ${node} and to_at is null
       returning from_at
     )
-    insert into node_interval (node_id, from_at, state, cause, settled_by, evidence)
-    select ${node}::integer, ${since}, ${verdict.state}, ${verdict.cause}, ${settledBy}, ${evidence}::text::jsonb
+    insert into node_interval (node_id, from_at, state, cause, afterwards, settled_by, evidence)
+    select ${node}::integer, ${since}, ${verdict.state}, ${verdict.cause}, ${afterwards}::text, ${settledBy}, ${evidence}::text::jsonb
     from (select count(*) from closed) as after_closing`.execute(trx);
 }

@@ -83,7 +83,7 @@ export async function findTardyPast(
   const [gaps, judged] = await Promise.all([
     findGaps(sql, layouts, { node, fromMs, toMs, longestGapMs }),
     sql<IntervalRow[]>`
-      select state, from_at, to_at, cause, evidence from node_interval
+      select state, from_at, to_at, coalesce(afterwards, cause) as cause, evidence from node_interval
       where node_id = ${node} and from_at < to_timestamp(${toMs}::float8 / 1000)
         and (to_at is null or to_at > to_timestamp(${fromMs}::float8 / 1000))
       order by from_at`,

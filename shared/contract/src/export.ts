@@ -104,7 +104,7 @@ export type ExportListJson = Static<typeof ExportListSchema>;
 
 const share = Type.Object({
   hours: Type.Number(),
-  ratio: Type.Number({ description: 'Of the whole period, 0–1.' }),
+  ratio: Type.Number({ description: 'Of the time that counts, 0–1.' }),
 });
 
 /** Where the time of a site went. The parts add up to the whole. */
@@ -113,6 +113,11 @@ export const AvailabilitySchema = Type.Object(
     from: instant,
     to: instant,
     warning: Type.String(),
+    fleet: Type.Object({
+      up: share,
+      sites: Type.Integer({ description: 'That count: they have been heard.' }),
+      neverHeard: Type.Integer({ description: 'Sites with a node that has never been heard.' }),
+    }),
     sites: Type.Array(
       Type.Object({
         id: Type.String(),

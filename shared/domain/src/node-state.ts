@@ -31,6 +31,8 @@ export interface StateVerdict {
   readonly sinceMs: number;
   /** Why, in one sentence with figures. */
   readonly cause: string;
+  /** What still holds of it once it is over, in the past tense; left out: `cause` does. */
+  readonly afterwards?: string;
   /** What will settle it, where that is not plain. */
   readonly settledBy?: string;
   /** Evidence in sentences, the strongest first. */

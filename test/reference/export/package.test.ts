@@ -186,6 +186,30 @@ describe('a package', () => {
     expect(await readmeOf({ positions: 'exact' })).not.toContain('elevation is rounded');
   });
 
+  it('has no row before the range, and says of a cut one how long it is', async () => {
+    const aggregate = { length: '1d', day: 'civil', extremes: false } as const;
+    // From six hours into 24 October by the clock of the site, which is an hour ahead of UTC.
+    const files = await readZip(await exported({ aggregate, fromMs: TO_MS - 67 * 3_600_000 }));
+    const [heading = [], ...rows] = parseCsv(files.get('observations.csv')!.toString('utf8'));
+    const of = (field: string): string[] =>
+      rows
+        .filter((row) => row[heading.indexOf('metric')] === 'rain')
+        .map((row) => row[heading.indexOf(field)]!);
+    expect(of('observed_at')[0]).toBe('2026-10-24T05:00:00Z');
+    expect(of('interval_s')[0]).toBe(String(18 * 3600));
+    // A reading every ten minutes.
+    expect(of('n_expected')[0]).toBe('108');
+    const readme = files.get('README.txt')!.toString('utf8');
+    expect(readme).toContain(
+      'The first row of a site covers no time before 2026-10-24T05:00:00Z, the last none from 2026-10-27T00:00:00Z on',
+    );
+    // No power is read there: the table says so by having no row, and how it is reckoned.
+    expect(files.get('energy.csv')!.toString('utf8')).toBe(
+      'site_id,node_id,observed_at,interval_s,harvest_wh,harvest_heard_h,load_wh,load_heard_h\r\n',
+    );
+    expect(readme).toContain('energy.csv has harvest and load of each interval in Wh');
+  });
+
   it('guards every text that a spreadsheet might run', async () => {
     const files = await readZip(await exported());
     for (const [name, content] of files) {

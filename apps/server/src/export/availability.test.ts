@@ -128,6 +128,31 @@ describe('where the time of a site went', () => {
     expect(before.sites[0]?.up).toEqual({ hours: 0, ratio: 0 });
   });
 
+  it('weighs the fleet by hours, and leaves out whoever was never heard', async () => {
+    const of: Readonly<Record<number, readonly NodeInterval[]>> = {
+      // 90 hours, 81 of them up.
+      1: [state('up', 10, 91), state('dark-as-designed', 91, undefined)],
+      // 10 hours, 1 of them up; 20 hours before were unproved.
+      2: [state('not-yet-proved', 70, 90), state('up', 90, 91), state('overdue', 91, undefined)],
+      3: [state('not-yet-proved', 99, undefined)],
+    };
+    const three = [1, 2, 3].map((id) => {
+      const place = site(`site-${id}`, `Site ${id}`);
+      const beganMs = of[id]![0]!.fromMs;
+      return { site: place, node: { ...node(id, `n-${id}`, place.id), commissionedAtMs: beganMs } };
+    });
+    const many = {
+      ...store,
+      intervals: { list: async (id: number) => of[id] },
+    } as unknown as typeof store;
+    const range = { fromMs: FROM, toMs: at(100), nowMs: at(1000) };
+    const { fleet } = await availabilityOf(many, [...three, { site: site('bare', 'Bare') }], range);
+    // 82 of 100 hours: neither the mean of 90, 10 and 0 % nor of 90 and 10 %.
+    expect(fleet).toEqual({ up: { hours: 82, ratio: 0.82 }, sites: 2, neverHeard: 1 });
+    const none = await availabilityOf(many, three.slice(2), range);
+    expect(none.fleet).toEqual({ up: { hours: 0, ratio: 0 }, sites: 0, neverHeard: 1 });
+  });
+
   it('ends now: what is to come is not counted', async () => {
     const cut = await report(50);
     expect(cut.to).toBe('2026-11-03T02:00:00Z');

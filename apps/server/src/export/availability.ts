@@ -20,7 +20,8 @@ type SiteJson = AvailabilityJson['sites'][number];
 
 /**
  * Where the time of the sites went. What lies in the future of `nowMs` is not counted, nor what lies before a node was put up or
- * first told anything: a site that began in autumn was not down all summer.
+ * first told anything: a site that began in autumn was not down all summer. The share of the fleet weighs every site by its hours;
+ * hours before the first message and after retirement are not in it.
  */
 export async function availabilityOf(
   store: Pick<Store, 'intervals' | 'acceptedGaps' | 'diagnoses'>,
@@ -31,6 +32,7 @@ export async function availabilityOf(
   const toMs = Math.max(fromMs, Math.min(range.toMs, range.nowMs));
   const rows: SiteJson[] = [];
   const seasons: DarkSeason[] = [];
+  const fleet = { upMs: 0, countedMs: 0, sites: 0, neverHeard: 0 };
   for (const { site, node } of sites) {
     const intervals = node === undefined ? [] : await store.intervals.list(node.id, fromMs, toMs);
     const beganMs = Math.min(node?.commissionedAtMs ?? fromMs, intervals[0]?.fromMs ?? Infinity);
@@ -45,6 +47,16 @@ export async function availabilityOf(
           });
     const season = darkSeason(stretches, site.position.latitudeDeg);
     if (season !== undefined) seasons.push(season);
+    if (node !== undefined) {
+      const counted = stretches.filter(({ gap }) => !isUnproved(gap?.state));
+      // Put up, but not one message yet: there is nobody to be up or down.
+      const isHeard = intervals.some(({ state }) => !isUnproved(state));
+      fleet[isHeard ? 'sites' : 'neverHeard'] += 1;
+      if (isHeard) {
+        fleet.upMs += lengthOf(counted.filter(({ gap }) => gap === undefined));
+        fleet.countedMs += lengthOf(counted);
+      }
+    }
     const share = (cause: GapCause | undefined): SiteJson['up'] => {
       const ms = lengthOf(stretches.filter(({ gap }) => gap?.cause === cause));
       return { hours: ms / HOUR_MS, ratio: toMs > sinceMs ? ms / (toMs - sinceMs) : 0 };
@@ -69,9 +81,20 @@ export async function availabilityOf(
     from: instantText(fromMs),
     to: instantText(toMs),
     warning: gapWarning(joinSeasons(seasons)),
+    fleet: {
+      up: {
+        hours: fleet.upMs / HOUR_MS,
+        ratio: fleet.countedMs > 0 ? fleet.upMs / fleet.countedMs : 0,
+      },
+      sites: fleet.sites,
+      neverHeard: fleet.neverHeard,
+    },
     sites: rows,
   };
 }
+
+const isUnproved = (state: string | undefined): boolean =>
+  state === 'not-yet-proved' || state === 'retired';
 
 const lengthOf = (stretches: readonly Stretch[]): number =>
   stretches.reduce((sum, { fromMs, toMs }) => sum + toMs - fromMs, 0);

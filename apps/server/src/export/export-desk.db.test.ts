@@ -318,5 +318,20 @@ describe('an export', () => {
       ok: true,
       value: { rows: readings - 10, sites: 2, fitsSpreadsheet: true },
     });
+    const asked: readonly Partial<NewExportJson>[] = [
+      { aggregate: '10min', extremes: true },
+      { aggregate: '1h' },
+      { aggregate: '6h', metrics: ['air_temp', 'rain'] },
+      { aggregate: '1d' },
+      { aggregate: '1d', day: 'utc', extremes: true },
+    ];
+    for (const one of asked) {
+      const query: NewExportJson = { ...range, format: 'csv', ...one };
+      const guess = await desk.estimate(query, asAnalyst);
+      if (!guess.ok) throw new Error(guess.fault.detail);
+      const made = (await done(query)).rows ?? 0;
+      expect(made, JSON.stringify(one)).toBeGreaterThan(0);
+      expect(Math.abs(guess.value.rows / made - 1), JSON.stringify(one)).toBeLessThanOrEqual(0.2);
+    }
   });
 });

@@ -1,7 +1,7 @@
 import type { ExportPort, ExportReader, ExportRefusal } from '@duskline/api';
 import type { ExportJson, NewExportJson } from '@duskline/contract';
 import { DAY_MS, failed, ok, type Result } from '@duskline/domain';
-import { writeExport, type ExportProgress } from '@duskline/export';
+import { aggregateSeconds, writeExport, type ExportProgress } from '@duskline/export';
 import type { ExportJob, Store } from '@duskline/store';
 import type { Logger } from 'pino';
 import { availabilityCsv, availabilityOf } from './availability.ts';
@@ -149,12 +149,17 @@ export function createExportDesk({ store, folder, holder, now, log }: ExportDesk
       if (!read.ok) return read;
       const { request, sites } = read.value;
       const nodes = sites.flatMap(({ node }) => (node === undefined ? [] : [node]));
-      const readings = await store.exportReads.estimate(
+      const { aggregate } = request;
+      const amounts = await store.exportReads.estimate(
         nodes.map(({ id }) => id),
         request.metrics,
-        request,
+        {
+          ...request,
+          ...(aggregate === undefined ? {} : { intervalS: aggregateSeconds[aggregate.length] }),
+          civil: aggregate?.length === '1d' && aggregate.day === 'civil',
+        },
       );
-      return ok({ ...guessSize(request, { readings, nodes }), sites: sites.length });
+      return ok({ ...guessSize(request, amounts), sites: sites.length });
     },
     async start(query, reader) {
       const read = readQuery(query, await store.views.fleet(), reader);

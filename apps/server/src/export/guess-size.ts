@@ -1,17 +1,29 @@
 import type { ExportEstimateJson } from '@duskline/contract';
-import type { FieldNode } from '@duskline/domain';
-import { aggregateSeconds, SPREADSHEET_ROWS, type ExportRequest } from '@duskline/export';
+import { metric } from '@duskline/domain';
+import { SPREADSHEET_ROWS, type ExportRequest } from '@duskline/export';
+import type { ExportedAmount } from '@duskline/store';
 
 /** Bytes a line of the long form, as measured on packages of the pretend fleet: for an estimate only. */
 const LINE_BYTES = { csv: 135, ndjson: 340, zip: 13, parquet: 6 } as const;
 
-/** Rows and bytes of an export, about. */
+/**
+ * Rows and bytes of an export, about. Rows are those of the long table: one a reading, or one a metric and interval that has any
+ * (three where smallest and largest are asked for beside a mean).
+ */
 export function guessSize(
   request: ExportRequest,
-  { readings, nodes }: { readonly readings: number; readonly nodes: readonly FieldNode[] },
+  amounts: readonly ExportedAmount[],
 ): Omit<ExportEstimateJson, 'sites'> {
+  const { aggregate } = request;
   const rows = Math.round(
-    request.aggregate === undefined ? readings : intervals(request, readings, nodes),
+    amounts.reduce(
+      (sum, one) =>
+        sum +
+        (aggregate === undefined
+          ? one.readings
+          : one.intervals * (aggregate.extremes && hasMean(one) ? 3 : 1)),
+      0,
+    ),
   );
   const wide = request.wide && request.format === 'zip' ? 1.5 : 1;
   return {
@@ -21,14 +33,4 @@ export function guessSize(
   };
 }
 
-/** Readings shrink by how many there are in an interval, but an interval never has less than one. */
-function intervals(
-  { aggregate }: ExportRequest,
-  readings: number,
-  nodes: readonly FieldNode[],
-): number {
-  if (aggregate === undefined || nodes.length === 0) return readings;
-  const gapS = nodes.reduce((sum, { power }) => sum + power.usualGapS, 0) / nodes.length;
-  const values = aggregate.extremes ? 3 : 1;
-  return (readings * values) / Math.max(1, aggregateSeconds[aggregate.length] / gapS);
-}
+const hasMean = ({ metric: key }: ExportedAmount): boolean => metric(key).aggregate === 'mean';

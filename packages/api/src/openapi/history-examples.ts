@@ -149,7 +149,7 @@ const finished: ExportJson = {
   madeAt: '2026-11-25T07:00:00.000Z',
   finishedAt: '2026-11-25T07:00:02.000Z',
   expiresAt: '2026-12-09T07:00:00.000Z',
-  fileName: 'duskline_rushy-sluice_2026-11-01_2026-11-08_v1.zip',
+  fileName: 'duskline_rushy-sluice_2026-11-01_2026-11-08_hour_export-7_v1.zip',
   citation:
     'Duskline fleet, readings from 2026-11-01 to 2026-11-08, export 7, version 1, made 2026-11-25.',
   progress: null,
@@ -165,6 +165,7 @@ const availability: AvailabilityJson = {
   to: '2026-11-08T00:00:00Z',
   warning:
     'Gaps are not random: nodes go dark in dark, cold weather. Means over what is left are too bright and too warm.',
+  fleet: { up: share(126), sites: 1, neverHeard: 0 },
   sites: [
     {
       id: 'rushy-sluice',

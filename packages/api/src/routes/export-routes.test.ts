@@ -31,6 +31,7 @@ const report: AvailabilityJson = {
   from: query.from,
   to: query.to,
   warning: 'Gaps are not random.',
+  fleet: { up: hours(120), sites: 1, neverHeard: 0 },
   sites: [
     {
       id: 'rushy-sluice',
@@ -133,6 +134,19 @@ describe('the routes of exports', () => {
       ['coordinator', true, false],
       ['keeper', true, true],
     ]);
+  });
+
+  it('name the metric that there is not, and say where it stands', async () => {
+    const refused = await api.ask({
+      method: 'POST',
+      url: path,
+      as: 'analyst',
+      payload: { ...query, metrics: ['rain', 'rainfall'] },
+    });
+    expect(refused.statusCode).toBe(400);
+    expect(refused.json()).toMatchObject({
+      detail: expect.stringMatching(/^In the body, \/metrics\/1 must be one of batt_v, .*rain, /),
+    });
   });
 
   it('refuse what cannot be asked for', async () => {

@@ -29,6 +29,7 @@ import { photos } from './0030-photos.ts';
 import { limitsOfParts } from './0031-limits-of-parts.ts';
 import { movesAndLandOwners } from './0032-moves-and-land-owners.ts';
 import { whoseAnAlertIs } from './0033-whose-an-alert-is.ts';
+import { wordsThatHoldAfterwards } from './0035-words-that-hold-afterwards.ts';
 
 /** In order. A migration that was released is never edited: write the next one. */
 export const migrations: Readonly<Record<string, Migration>> = {
@@ -62,4 +63,5 @@ export const migrations: Readonly<Record<string, Migration>> = {
   '0031-limits-of-parts': limitsOfParts,
   '0032-moves-and-land-owners': movesAndLandOwners,
   '0033-whose-an-alert-is': whoseAnAlertIs,
+  '0035-words-that-hold-afterwards': wordsThatHoldAfterwards,
 };

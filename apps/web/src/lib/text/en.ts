@@ -262,7 +262,7 @@ export const text = {
       `harvest ${harvest} a day, load ${load} a day`,
     learned: 'Learned from',
     learnedValue: (days: number, ratio: string) =>
-      `${plural(days, 'day', 'days')} of its own; it harvests ${ratio} of a clear sky`,
+      `${plural(days, 'day', 'days')} of its own; on the mean day of its last weeks it harvested ${ratio} of what a cloudless sky gives. The middle day of all of them stands under “What was learnt”`,
   },
 
   setup: {

@@ -24,6 +24,19 @@ export const exportText = {
       : `${count(chosen)} of ${count(all)} chosen.`,
   findSite: 'Find a site',
   sitesFound: (found: number, all: number) => `${count(found)} of ${count(all)} shown.`,
+  metrics: 'Readings of',
+  metricsChosen: (chosen: number) =>
+    chosen === 0 ? 'None chosen: all that there are.' : `${count(chosen)} chosen.`,
+  aggregateHelp: {
+    '': 'Harvest and load in Wh (energy.csv) come with packages summed up over an hour or more.',
+    '10min':
+      'Harvest and load in Wh (energy.csv) come with packages summed up over an hour or more.',
+    '1h': 'Packages have harvest and load in Wh as well (energy.csv).',
+    '6h': 'Packages have harvest and load in Wh as well (energy.csv).',
+    '1d': 'The first and the last row of a site may be a part of a day: they cover only what lies between From and Until before, which are days of UTC. Packages have harvest and load in Wh as well (energy.csv).',
+  },
+  contents: (rows: string, metrics: string) => `${rows}; ${metrics}`,
+  allMetrics: 'all metrics',
   contact: 'Contact, written into the package',
   contactHelp: 'Whoever gets the data reads it; empty: none is given.',
   range: (days: number, first: string, last: string, isToday: boolean) =>
@@ -38,11 +51,25 @@ export const exportText = {
   },
   aggregate: 'Summed up over',
   raw: 'nothing: every reading',
+  rawRows: 'every reading',
+  rowsOf: (length: string) => `a value for every ${length}`,
   lengths: {
     '10min': '10 minutes',
     '1h': 'an hour',
     '6h': '6 hours',
     '1d': 'a day of the site',
+  },
+  every: {
+    '1min': 'minute',
+    '5min': '5 minutes',
+    '10min': '10 minutes',
+    '15min': '15 minutes',
+    '30min': '30 minutes',
+    '1h': 'hour',
+    '3h': '3 hours',
+    '6h': '6 hours',
+    '12h': '12 hours',
+    '1d': 'day of the site',
   },
   wide: 'One row for each time as well',
   localTime: 'A column with the site’s own time',
@@ -52,7 +79,7 @@ export const exportText = {
   size: 'How large?',
   make: 'Make it',
   estimate: (rows: number, bytes: number, sites: number, fits: boolean) =>
-    `About ${count(rows)} rows of ${count(sites)} ${sites === 1 ? 'site' : 'sites'}, ${megabytes(bytes)}.${fits ? '' : ' One sheet of a spreadsheet does not take them.'}`,
+    `About ${count(rows)} rows in the table of observations (one for each reading, or for each metric and interval), of ${count(sites)} ${sites === 1 ? 'site' : 'sites'}; the file about ${megabytes(bytes)}.${fits ? '' : ' One sheet of a spreadsheet does not take them.'}`,
   made: 'Exports',
   none: 'Nothing was asked for yet.',
   columns: ['Export', 'Made', 'State', 'Size', 'sha-256'],
@@ -75,6 +102,9 @@ export const reportText = {
   title: 'Report of the year',
   sentence: (year: number, percent: string) =>
     `In ${year} the sites were up for ${percent} of the time.`,
+  noneHeard: (year: number) => `In ${year} no site has been heard.`,
+  counted: (sites: number, neverHeard: number) =>
+    `${plural(sites, 'site counts', 'sites count')}, each by its hours from its first message on${neverHeard === 0 ? '' : `; ${plural(neverHeard, 'site', 'sites')} never heard ${neverHeard === 1 ? 'does' : 'do'} not count`}.`,
   none: 'No node has been put up yet.',
   period: (from: string, to: string) =>
     `From ${from} until before ${to} (UTC). Each row adds up to the whole period, or to what of it a node has been there.`,

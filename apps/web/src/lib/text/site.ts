@@ -32,6 +32,8 @@ export const siteText = {
     settles: 'What settles it',
     when: 'by',
     others: (count: number) => `${plural(count, 'less likely cause', 'less likely causes')}`,
+    eachAlone:
+      'Each figure is the chance of that one cause. Where a sentence takes connector and charger together, its figure is the sum of the two.',
     made: 'Weighed',
   },
 
@@ -106,6 +108,8 @@ export const siteText = {
     dark: 'Days dark, on average',
     of: 'Days looked at',
     axis: 'chance of going dark, %',
+    assumes:
+      'From today’s charge on, with the load and the weather that this site has known. Sizing asks what the design does in typical years of its latitude, so its figures differ.',
   },
 
   learnt: {
