@@ -33,7 +33,7 @@ function brought(key: string, { readings = {}, ...given }: Given, cause: Cause) 
       ...(given.charge === undefined ? {} : { charge: { ...given.charge, observedAtMs: startMs } }),
       ...(given.outlook === undefined
         ? {}
-        : { outlook: { ...given.outlook, issuedAtMs: startMs } as never }),
+        : { outlook: { ...given.outlook, issuedAtMs: startMs } }),
       ...diagnosed,
     });
   if (finding?.kind !== 'holds') return undefined;
