@@ -307,7 +307,6 @@ export const text = {
       caution:
         'Take these from the maker’s data sheet, not from memory: a lithium battery charged below the temperature its maker allows is damaged and can burn.',
     },
-    levelsWrong: 'The restart level must lie above the shut-down level.',
     secretTitle: (site: string) => `${site} is set up.`,
     secretOnce: 'This secret is shown once. Take it to the node now.',
     secret: 'The secret, for a file on the node that only its own user may read',

@@ -259,7 +259,7 @@ export const siteText = {
     notToday: (days: string) =>
       `Nothing today: no alert is open. It would stop ${days}; the latest safe day for a visit stands under Rounds.`,
     neverHeard:
-      'Not this page: it has never been heard. The steps of bringing up a node stand under Setup.',
+      'Waiting for its first message. Put the secret on the node and start it; the steps, ticked off as it proves them, stand under Setup, Put up a node.',
     weighed:
       'Wait some minutes: the causes are being weighed, and an alert follows if somebody must go.',
     linkDown:
