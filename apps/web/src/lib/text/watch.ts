@@ -107,11 +107,11 @@ export const watchText = {
 
   health: {
     title: 'How healthy the alerts are',
-    sentence: (met: number, judged: number, days: number) =>
+    sentence: (met: number, judged: number, rest: number, days: number) =>
       judged === 0
         ? `Nothing can be judged yet from the last ${plural(days, 'day', 'days')}.`
-        : `${met} of ${judged} targets were met in the last ${plural(days, 'day', 'days')}.`,
-    from: (count: number) => `From ${plural(count, 'alert', 'alerts')}.`,
+        : `${met} of ${judged} targets that could be judged ${met === 1 ? 'was' : 'were'} met in the last ${plural(days, 'day', 'days')}${rest === 0 ? '' : `; ${rest} had nothing to judge by`}.`,
+    from: (count: number) => `From ${plural(count, 'alert', 'alerts')}, one for each cause.`,
     period: 'Period',
     days: (days: number) => `${days} days`,
     figure: 'Figure',
