@@ -121,6 +121,8 @@ export const text = {
     title: 'How to read a row',
     charge: 'charge, the last seven days; a break is silence',
     outlook: 'outlook: eight in ten futures lie in the band, half above the dashes',
+    daysAndDashes:
+      'days to empty count to the first time a future is down at the level; the dashes are the middle of all futures at each hour, which may stay above it, as some have come up again by then',
     stops: 'the days in which the node would stop, at its shut-down level',
     absence: 'nothing heard',
     back: 'expected back',

@@ -245,6 +245,14 @@ export const siteText = {
     failed: 'That was not kept.',
   },
 
+  noCall: {
+    stop: (rule: string, days: number, percent: number) =>
+      `No alert is open: the rule “${rule}” calls at a chance of ${percent} % within ${days} days, and the chance told here is of 7 days.`,
+    battery: (rule: string, percent: number, cycles: number) =>
+      `No alert of the battery is open: the rule “${rule}” calls when it holds less than ${percent} % of its rating in ${cycles} deep cycles, and has for a day. What stands here is read from the shape of its days, which is sooner known and less sure.`,
+    rules: 'Change it under Rules.',
+  },
+
   advice: {
     go: (byWhen: string, todo: string, who: string) => `Act: ${byWhen}. ${todo} ${who}`,
     nobody: 'Nobody has it yet.',
