@@ -179,7 +179,7 @@ export const text = {
         ? `Charge stood near ${to} over seven days`
         : `Charge went from ${from} to ${to} in seven days`,
     chargeAhead: (low: string, high: string, day: string) =>
-      `; ${/^\d/.test(day) ? 'on ' : ''}${day} eight futures in ten lie between ${low} and ${high}.`,
+      `; ${/^\d/.test(day) ? 'on ' : ''}${day} eight futures in ten lie ${low === high ? `at ${low}` : `between ${low} and ${high}`}.`,
     noOutlook: '; there is no outlook.',
     energyMean: (harvest: string, load: string) =>
       `Harvest ${harvest} and load ${load} a day on the days heard`,
