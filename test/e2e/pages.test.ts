@@ -219,6 +219,33 @@ describe('a visit', () => {
     expect(await says.evaluate((node) => node === document.activeElement)).toBe(true);
     await page.close();
   });
+
+  it('keeps what was typed into its form through news of the site, and warns of a second one', async () => {
+    const page = await signedIn({});
+    await open(page, '/sites/peat-hag', 'h1');
+    await page.getByText('Plan a visit', { exact: true }).click();
+    const why = page.getByLabel('Why (needed)');
+    await why.fill('Typed before the news.');
+    const at = new Date(Date.now() + 5 * DAY_MS).toISOString();
+    const visitId = await page.evaluate(async (when) => {
+      const answer = await fetch('/api/v1/rounds', {
+        method: 'POST',
+        headers: { 'content-type': 'application/json' },
+        body: JSON.stringify({ siteIds: ['peat-hag'], at: when, why: 'News.' }),
+      });
+      return ((await answer.json()) as { visits: { id: string }[] }).visits[0]?.id ?? '';
+    }, at);
+    await page.locator(`a[href="/visits/${visitId}"]`).first().waitFor();
+    expect(await why.inputValue()).toBe('Typed before the news.');
+    // The form is opened anew: it knows of the visit, and refuses a time that is over.
+    const summary = page.getByText('Plan another visit; one is planned already', { exact: true });
+    await summary.click();
+    await summary.click();
+    await page.getByText('has a visit here planned already').waitFor();
+    await page.getByLabel(/^Set out/).fill('2026-01-05T09:00');
+    await page.getByText('That time is over: choose one to come.').waitFor();
+    await page.close();
+  });
 });
 
 describe('all that was loaded', () => {

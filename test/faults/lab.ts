@@ -53,6 +53,13 @@ export interface LabOptions {
 
 /** Of all labs of the process: two of them may ask in the same millisecond. */
 let databases = 0;
+/** How each lab that is open is taken down. */
+const open = new Set<() => Promise<void>>();
+
+/** For whoever is told to stop in mid-experiment: takes down what all labs put up. */
+export async function closeLabs(): Promise<void> {
+  for (const takeDown of open) await takeDown();
+}
 
 /** Runs `work` in a lab of its own and takes down what it put up, newest first. */
 export async function inLab<T>(options: LabOptions, work: (lab: Lab) => Promise<T>): Promise<T> {
@@ -79,15 +86,20 @@ export async function inLab<T>(options: LabOptions, work: (lab: Lab) => Promise<
       return sql;
     },
   };
-  try {
-    return await work(lab);
-  } finally {
-    for (const step of steps.reverse()) {
+  async function takeDown(): Promise<void> {
+    for (let step = steps.pop(); step !== undefined; step = steps.pop()) {
       try {
         await step();
       } catch (cause) {
         options.say(`could not be taken down: ${String(cause)}`);
       }
     }
+  }
+  open.add(takeDown);
+  try {
+    return await work(lab);
+  } finally {
+    await takeDown();
+    open.delete(takeDown);
   }
 }

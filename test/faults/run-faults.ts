@@ -3,7 +3,7 @@ import { fileURLToPath } from 'node:url';
 import { whyNoMosquitto } from '@duskline/test-harness';
 import { skipped, type Broker, type Experiment, type Outcome } from './experiment.ts';
 import { experiments } from './experiments/index.ts';
-import { inLab, startSharedPostgres, type SharedPostgres } from './lab.ts';
+import { closeLabs, inLab, startSharedPostgres, type SharedPostgres } from './lab.ts';
 import { sideBySide } from './side-by-side.ts';
 
 /** `npm run faults -- [--full] [--json] [--lanes N] [--seed N] [E1 E3 …]`: one line an experiment; ends non-zero when one
@@ -78,6 +78,13 @@ let slow = 0;
 const failures: unknown[] = [];
 const results: { status: string; fullName: string; failureMessages: readonly string[] }[] = [];
 process.on('unhandledRejection', (cause) => failures.push(cause));
+for (const signal of ['SIGINT', 'SIGTERM'] as const)
+  process.once(signal, () => {
+    say('told to stop: taking down what is up');
+    void closeLabs()
+      .then(async () => (await shared)?.stop())
+      .finally(() => process.exit(130));
+  });
 async function runAndReport(experiment: Experiment, broker: Broker | undefined): Promise<void> {
   const atMs = Date.now();
   const outcome = await runOne(experiment, broker ?? 'embedded');

@@ -1,6 +1,9 @@
 import type { StateFacts } from '@duskline/diagnosis';
 import {
+  DARK_MARGIN_MS,
+  DAY_MS,
   HOUR_MS,
+  nextLight,
   type Alert,
   type LatestReading,
   type NodeId,
@@ -10,6 +13,7 @@ import {
 } from '@duskline/domain';
 import { estimateCharge } from '@duskline/forecast';
 import type { Store } from '@duskline/store';
+import { daylightFrom } from './rounds/daylight.ts';
 
 /** What is known of one node when it is advanced. */
 export interface NodeSituation extends StateFacts {
@@ -20,11 +24,15 @@ export interface NodeSituation extends StateFacts {
   readonly acceptedGap?: { readonly untilMs: number; readonly by: string };
   /** Of the rules: the node's own before its site's before the fleet's. */
   readonly settings: RuleSettings;
+  /** No daylight is left at the site to work in: it gets light then. */
+  readonly firstLightMs?: number;
   /** Somebody is there, or on the way. */
   readonly visitUnderWay: boolean;
   readonly memory: readonly RuleMemory[];
 }
 
+/** Yesterday, whose evening may last over midnight UTC, to the day after tomorrow. */
+const DAYS_OF_LIGHT = 4;
 /** A neighbour is heard when it was heard within this. */
 const LATELY_MS = 2 * HOUR_MS;
 
@@ -87,6 +95,10 @@ export async function gatherFacts(
     ...given(
       'acceptedGap',
       gaps.find(({ fromMs }) => fromMs <= nowMs),
+    ),
+    ...given(
+      'firstLightMs',
+      nextLight(daylightFrom(site.position, nowMs - DAY_MS, DAYS_OF_LIGHT), nowMs, DARK_MARGIN_MS),
     ),
     ...given('firstHeardAtMs', facts.firstHeardAtMs),
     ...given('lastHeardAtMs', facts.lastHeardAtMs),

@@ -5,6 +5,7 @@ import {
   SECOND_MS,
   type ChargeEstimate,
   type HourlyHistory,
+  type NodeState,
   type Outlook,
   type RuleMemory,
   type StateVerdict,
@@ -25,6 +26,8 @@ const STALE_MS = HOUR_MS / 2;
 /** How far back the first outlook of all is also issued: rules that want two runs need not wait an hour. */
 const LOOK_BACK_MS = HOUR_MS;
 
+const SILENT: ReadonlySet<NodeState> = new Set(['silent-unexplained', 'link-down']);
+
 export interface IssuedNow {
   /** To be kept, oldest first. */
   readonly fresh: readonly IssuedOutlook[];
@@ -42,6 +45,7 @@ export interface IssuedNow {
  *
  * When a node goes dark the first outlook is issued as of that moment, with nothing known later; it is the one by which the
  * node can be late. The first outlook of a node that brings its past along is issued once more as of an hour ago.
+ * Of one that brought it along and is silent no outlook is made, but what it taught is learnt.
  */
 export async function issueOutlooks(
   store: Store,
@@ -56,7 +60,9 @@ export async function issueOutlooks(
     memory: facts.memory,
     pastCharges: [],
   };
-  if (!isDue(facts, isDark)) return keep;
+  const due = isDue(facts, isDark);
+  const wasNeverUpHere = lastOutlook === undefined && SILENT.has(verdict.state);
+  if (!due && !wasNeverUpHere) return keep;
 
   const [known, read] = await Promise.all([
     store.rollups.hourly(node.id, historyStartMs(nowMs), nowMs),
@@ -65,6 +71,7 @@ export async function issueOutlooks(
   const pastCharges = estimatePastCharges(known, node.power);
   const history = withPastCharges(known, pastCharges);
   const { lessons, learnt } = learnNode({ node, site: facts.site, history }, read, nowMs);
+  if (!due) return { ...keep, ...(learnt === undefined ? {} : { learnt }) };
   const issue = outlookMaker(facts, { history, lessons });
   const fresh: IssuedOutlook[] = [];
   if (isDark && facts.firstWindow === undefined && !wasIssuedDark(lastOutlook)) {

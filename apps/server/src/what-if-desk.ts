@@ -72,7 +72,10 @@ export function createWhatIfDesk(
   };
 }
 
-const nothing = { at: new Date(0).toISOString(), missing: 'an outlook of this node' };
+const nothing = {
+  at: new Date(0).toISOString(),
+  missing: 'an outlook of this node, which is made only while it is heard,',
+};
 
 const answerJson = (found: WhatIf): WhatIfAnswerJson => ({
   kind: found.change.kind,

@@ -73,6 +73,8 @@ export interface RuleFacts {
   /** A coordinator accepts that the site is dark: until when, and who. */
   readonly acceptedGap?: { readonly untilMs: number; readonly by: string };
   readonly visitUnderWay?: boolean;
+  /** No daylight is left there: it gets light then. Undefined while there is, or where it is not known. */
+  readonly firstLightMs?: number;
   /** Marked by the coordinator: its silence may wake somebody. */
   readonly critical?: boolean;
   /** Open alerts of this node, and of the fleet where they cover this node. */

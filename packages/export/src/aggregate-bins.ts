@@ -2,6 +2,7 @@ import { metric, type MetricKey } from '@duskline/domain';
 import type { ExportRequest } from './export-request.ts';
 import type { SourceSample } from './export-source.ts';
 import { intervalSpans } from './interval-spans.ts';
+import { medianGapS } from './kept-gap.ts';
 import { arrayItems, flagAt, maskAt, UNSURE, type NodeReadings } from './node-readings.ts';
 import { utcText } from './utc-text.ts';
 
@@ -13,6 +14,8 @@ export interface BinFigures {
   readonly min: number;
   readonly max: number;
   readonly count: number;
+  /** Readings there would be had none been missed, ≥ 1. */
+  readonly expected: number;
   /** The worst there is among them. */
   readonly flag: number;
   readonly testMask: number;
@@ -26,12 +29,12 @@ export interface BinFigures {
 export interface Bin {
   readonly startMs: number;
   readonly lengthS: number;
-  /** Readings there would be at the node's usual gap. */
-  readonly expected: number;
   readonly figures: ReadonlyMap<MetricKey, BinFigures>;
 }
 
 interface Gathering {
+  /** When its readings were made; how many of them. */
+  readonly atMs: number[];
   count: number;
   sum: number;
   min: number;
@@ -65,6 +68,15 @@ export function aggregateBins(
   const spanAt = intervalSpans(request, site.timeZone);
   let span: readonly [startMs: number, endMs: number] = [0, 0];
   let gathered = new Map<MetricKey, Gathering>();
+  /** The newest gap that readings of a metric told. */
+  const keptGapS = new Map<MetricKey, number>();
+
+  /** A node that was set to another gap is held to the one it kept. */
+  function expectedOf(key: MetricKey, { atMs }: Gathering, lengthS: number): number {
+    const gapS = medianGapS(atMs) ?? keptGapS.get(key) ?? node.power.usualGapS;
+    keptGapS.set(key, gapS);
+    return Math.max(1, Math.round(lengthS / gapS));
+  }
 
   function close(): readonly Bin[] {
     if (gathered.size === 0) return [];
@@ -72,14 +84,18 @@ export function aggregateBins(
     const bin: Bin = {
       startMs: span[0],
       lengthS,
-      expected: Math.max(1, Math.round(lengthS / node.power.usualGapS)),
-      figures: new Map([...gathered].map(([key, one]) => [key, figuresOf(key, one)])),
+      figures: new Map(
+        [...gathered].map(([key, one]) => [
+          key,
+          { ...figuresOf(key, one), expected: expectedOf(key, one, lengthS) },
+        ]),
+      ),
     };
     gathered = new Map();
     return [bin];
   }
 
-  function addOne(sample: SourceSample): void {
+  function addOne(sample: SourceSample, atMs: number): void {
     const { places, keys } = readings.wanted(sample.layoutId);
     const values = arrayItems(sample.values);
     const flags = sample.flags === null ? undefined : arrayItems(sample.flags);
@@ -91,6 +107,7 @@ export function aggregateBins(
       const one = gathered.get(key) ?? fresh();
       if (one.count === 0) gathered.set(key, one);
       const value = Number(values[place]);
+      one.atMs.push(atMs);
       one.count += 1;
       one.sum += value;
       one.min = Math.min(one.min, value);
@@ -119,7 +136,7 @@ export function aggregateBins(
           done.push(...close());
           span = spanAt(atMs);
         }
-        addOne(sample);
+        addOne(sample, atMs);
       }
       return done;
     },
@@ -128,6 +145,7 @@ export function aggregateBins(
 }
 
 const fresh = (): Gathering => ({
+  atMs: [],
   count: 0,
   sum: 0,
   min: Infinity,
@@ -143,7 +161,7 @@ const fresh = (): Gathering => ({
   card: false,
 });
 
-function figuresOf(key: MetricKey, one: Gathering): BinFigures {
+function figuresOf(key: MetricKey, one: Gathering): Omit<BinFigures, 'expected'> {
   const { aggregate } = metric(key);
   return {
     ...valueOf(aggregate, one),

@@ -22,11 +22,14 @@ export function binLines(
   return (bins) => {
     let text = '';
     let rows = 0;
-    for (const { startMs, lengthS, expected, figures } of bins) {
+    for (const { startMs, lengthS, figures } of bins) {
       const timed = instantText(startMs) + format.afterTime;
       for (const [key, one] of figures) {
         const head = format.head(site.id, node.name, key) + timed;
-        const tail = format.tail(sourceOf(one), { localTime: local?.text(startMs), expected });
+        const tail = format.tail(sourceOf(one), {
+          localTime: local?.text(startMs),
+          expected: one.expected,
+        });
         const line = (value: number, aggregation: string): void => {
           text +=
             head +

@@ -42,7 +42,7 @@ export function observationFields(request: ExportRequest): readonly Field[] {
           field(
             'n_expected',
             'integer',
-            'Readings there would be at the usual gap of the node: n_samples ÷ n_expected is the completeness',
+            'Readings there would be at the gap the node kept (median within the interval; where fewer than four came, the one before, else the usual gap of the node): n_samples ÷ n_expected is the completeness',
           ),
         ]),
     ...(request.localTime

@@ -57,7 +57,7 @@ async function energyOf(
 }
 
 describe('the energy of intervals', () => {
-  it('is mean power times the time heard, day by day of the site, with that time beside it', async () => {
+  it('is power times the time heard, day by day of the site, with that time beside it', async () => {
     const rows = await energyOf(
       [
         // Two hours of 6 W in, 12 V × 0.1 A out; then half an hour of 3 W; nothing more that day.
@@ -73,6 +73,31 @@ describe('the energy of intervals', () => {
       // Clocks went back: the civil day began 23:00 UTC, but the range does at midnight, so 24 of its 25 hours are left.
       ['long-moss', 'long-moss-1', '2026-10-25T00:00:00Z', 86_400, 13.5, 2.5, 3, 2.5],
       ['long-moss', 'long-moss-1', '2026-10-26T00:00:00Z', 86_400, 0, 1, 6, 1],
+    ]);
+  });
+
+  it('follows a node that was set to another gap, and goes on over the end of an interval', async () => {
+    // Every quarter of an hour from 08:50 to 11:05, though it is said to be set to ten minutes: 4 W, then silence.
+    const quarters = [
+      '08:50',
+      '09:05',
+      '09:20',
+      '09:35',
+      '09:50',
+      '10:05',
+      '10:20',
+      '10:35',
+      '10:50',
+    ];
+    const rows = await energyOf(
+      [...quarters, '11:05'].map((time) => sample(`2026-10-25T${time}`, '{4,12,0.1}')),
+      { aggregate: { length: '1h', day: 'utc', extremes: false } },
+    );
+    expect(rows.map((row) => [row[2], row[4], row[5]])).toEqual([
+      ['2026-10-25T08:00:00Z', 0.667, 0.167],
+      ['2026-10-25T09:00:00Z', 4, 1],
+      ['2026-10-25T10:00:00Z', 4, 1],
+      ['2026-10-25T11:00:00Z', 1.333, 0.333],
     ]);
   });
 

@@ -2,6 +2,7 @@ import type { MetricKey } from '@duskline/domain';
 import { aggregateSeconds, type ExportRequest } from './export-request.ts';
 import type { ExportSource, SourceSample } from './export-source.ts';
 import { intervalSpans } from './interval-spans.ts';
+import { keptGap } from './kept-gap.ts';
 import { arrayItems, flagAt, nodeReadings, UNSURE, type NodeReadings } from './node-readings.ts';
 import type { Cell } from './tables/table.ts';
 import { instantText, utcText } from './utc-text.ts';
@@ -51,64 +52,67 @@ export function gatherEnergy(
   return { source: tapped, rows };
 }
 
-interface Gathered {
-  count: number;
-  sumW: number;
+interface Flowing {
+  readonly kept: ReturnType<typeof keptGap>;
+  last?: { readonly atMs: number; readonly powerW: number };
+  wh: number;
+  heardH: number;
 }
-const nothing = (): Record<Flow, Gathered> => ({
-  harvest: { count: 0, sumW: 0 },
-  load: { count: 0, sumW: 0 },
-});
 
-/** Hour by hour within an interval: mean power times the time heard, which is readings times the usual gap, an hour at most. */
+/** A reading stands for the time until the next, where that comes within so many gaps; else for one gap. */
+const MOST_GAPS = 2;
+
+/** Each reading's power times the time it stands for, cut where an interval ends. */
 function nodeEnergy(readings: NodeReadings, request: ExportRequest) {
   const { site, node } = readings;
   const spanAt = intervalSpans(request, site.timeZone);
   const chosen = new Set<number>(request.flags);
+  const flowing = (): Flowing => ({ kept: keptGap(node.power.usualGapS), wh: 0, heardH: 0 });
+  const of: Record<Flow, Flowing> = { harvest: flowing(), load: flowing() };
   let span: readonly [startMs: number, endMs: number] = [0, 0];
-  let hour: readonly [startMs: number, endMs: number] = [0, 0];
-  let ofHour = nothing();
-  let total: Record<Flow, { wh: number; heardH: number }> = fresh();
 
-  function closeHour(): void {
-    const wholeH = (hour[1] - hour[0]) / HOUR_MS;
-    for (const flow of flows) {
-      const { count, sumW } = ofHour[flow];
-      if (count === 0) continue;
-      const heardH = Math.min(wholeH, (count * node.power.usualGapS) / 3600);
-      total[flow].heardH += heardH;
-      total[flow].wh += (sumW / count) * heardH;
-    }
-    ofHour = nothing();
+  function count(flow: Flowing, powerW: number, fromMs: number, toMs: number): void {
+    const hours = Math.max(0, toMs - fromMs) / HOUR_MS;
+    flow.heardH += hours;
+    flow.wh += powerW * hours;
+  }
+
+  /** What the newest reading stands for, as far as it lies in the interval. */
+  function countLast(flow: Flowing, nextMs: number): void {
+    if (flow.last === undefined) return;
+    const { atMs, powerW } = flow.last;
+    count(flow, powerW, Math.max(atMs, span[0]), Math.min(endOf(flow, nextMs), span[1]));
+  }
+
+  function endOf({ last, kept }: Flowing, nextMs: number): number {
+    const atMs = last?.atMs ?? nextMs;
+    const gapMs = kept.gapS() * 1000;
+    return nextMs - atMs <= MOST_GAPS * gapMs ? nextMs : atMs + gapMs;
   }
 
   function close(): readonly (readonly Cell[])[] {
-    closeHour();
-    const { harvest, load } = total;
-    total = fresh();
-    if (harvest.heardH === 0 && load.heardH === 0) return [];
-    const told = ({ wh, heardH }: typeof harvest): readonly Cell[] =>
+    const { harvest, load } = of;
+    const told = ({ wh, heardH }: Flowing): readonly Cell[] =>
       heardH === 0 ? [null, 0] : [Number(wh.toFixed(3)), Number(heardH.toFixed(3))];
-    return [
-      [
-        ...[site.id, node.name, instantText(span[0]), (span[1] - span[0]) / 1000],
-        ...told(harvest),
-        ...told(load),
-      ],
-    ];
+    const rows =
+      harvest.heardH === 0 && load.heardH === 0
+        ? []
+        : [
+            [
+              ...[site.id, node.name, instantText(span[0]), (span[1] - span[0]) / 1000],
+              ...told(harvest),
+              ...told(load),
+            ],
+          ];
+    for (const flow of [harvest, load]) [flow.wh, flow.heardH] = [0, 0];
+    return rows;
   }
 
   function turnTo(atMs: number): readonly (readonly Cell[])[] {
-    let done: readonly (readonly Cell[])[] = [];
-    if (atMs >= span[1] || atMs < span[0]) {
-      done = close();
-      span = spanAt(atMs);
-    }
-    if (atMs >= hour[1] || atMs < hour[0]) {
-      closeHour();
-      const startMs = Math.floor(atMs / HOUR_MS) * HOUR_MS;
-      hour = [Math.max(startMs, span[0]), Math.min(startMs + HOUR_MS, span[1])];
-    }
+    if (atMs >= span[0] && atMs < span[1]) return [];
+    for (const flow of flows) countLast(of[flow], atMs);
+    const done = close();
+    span = spanAt(atMs);
     return done;
   }
 
@@ -119,21 +123,25 @@ function nodeEnergy(readings: NodeReadings, request: ExportRequest) {
         if (sample.timeQuality === UNSURE) continue;
         const powerW = powersOf(readings, sample, chosen);
         if (powerW.harvest === undefined && powerW.load === undefined) continue;
-        done.push(...turnTo(Date.parse(utcText(sample.at))));
+        const atMs = Date.parse(utcText(sample.at));
+        done.push(...turnTo(atMs));
         for (const flow of flows) {
           const valueW = powerW[flow];
           if (valueW === undefined) continue;
-          ofHour[flow].count += 1;
-          ofHour[flow].sumW += valueW;
+          const one = of[flow];
+          one.kept.note(atMs);
+          countLast(one, atMs);
+          one.last = { atMs, powerW: valueW };
         }
       }
       return done;
     },
-    end: close,
+    end(): readonly (readonly Cell[])[] {
+      for (const flow of flows) countLast(of[flow], Infinity);
+      return close();
+    },
   };
 }
-
-const fresh = () => ({ harvest: { wh: 0, heardH: 0 }, load: { wh: 0, heardH: 0 } });
 
 function powersOf(
   readings: NodeReadings,

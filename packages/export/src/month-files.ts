@@ -184,7 +184,7 @@ function gatherBins(
   gathering: MonthGathering,
 ): void {
   const { readings } = gathering;
-  for (const { startMs, lengthS, expected, figures } of bins) {
+  for (const { startMs, lengthS, figures } of bins) {
     gathering.turnTo(new Date(startMs).toISOString().slice(0, 7));
     for (const [key, one] of figures) {
       const column = gathering.file.columns(key);
@@ -195,7 +195,7 @@ function gatherBins(
           value,
           column.placeOf({
             ...flagsOf(one),
-            ...{ aggregation, intervalS: lengthS, count: one.count, expected },
+            ...{ aggregation, intervalS: lengthS, count: one.count, expected: one.expected },
             part: readings.part(key, startMs),
             source: sourceOf(one),
           }),

@@ -166,10 +166,10 @@ function averagingWords(request: ExportRequest): readonly string[] {
     `The first row of a site covers no time before ${instantText(fromMs)}, the last none from ${instantText(toMs)} on: an interval that is cut there begins or ends there, and interval_s and n_expected are of what is left.`,
     'Means; sums for rain; last values for counters; for directions the mean of unit vectors. The column aggregation says which.',
     `Only readings with the flags ${flags.join(', ')} and a time that can be trusted are in them; qc_flag is the worst among them.`,
-    'Completeness is n_samples ÷ n_expected; n_expected follows from the usual gap of the node. An interval without any reading has no row.',
+    'Completeness is n_samples ÷ n_expected; n_expected follows from the gap the node kept: the median of the gaps within the interval, where fewer than four readings came the one of the interval before, else the usual gap the node is set to. An interval without any reading has no row.',
     ...(tellsEnergy(request) ? [ENERGY] : []),
   ];
 }
 
 const ENERGY =
-  'energy.csv has harvest and load of each interval in Wh: hour by hour the mean power times the time heard (readings × usual gap, an hour at most), added up. The hours heard stand beside them; what was not heard is not in the sum.';
+  'energy.csv has harvest and load of each interval in Wh: each reading’s power until the next reading, but where that is more than two gaps off, for one gap (the median of the node’s last five). The hours heard stand beside them; what was not heard is not in the sum.';

@@ -67,6 +67,41 @@ describe('the life of an alert', () => {
     );
   });
 
+  const pausing = { kind: 'pause', untilMs: startMs + DAY_MS, why: 'Path flooded' } as const;
+
+  it.each(['by hand', 'by its end'])('is whose it was when a pause ends %s', async (how) => {
+    const { alert } = await opened();
+    await store.alerts.step(alert.id, { kind: 'take' }, ines, startMs);
+    await store.alerts.step(alert.id, pausing, wren, startMs + 1);
+    if (how === 'by hand') await store.alerts.step(alert.id, { kind: 'resume' }, wren, startMs + 2);
+    else await store.alerts.endPauses(pausing.untilMs);
+    expect(await store.alerts.find(alert.id)).toMatchObject({
+      state: 'taken',
+      takenBy: 'Ines Tarn',
+      takenAtMs: startMs,
+    });
+    // Whose it is hears that it asks for them again.
+    expect(await toCall(alert.id)).toBe(true);
+  });
+
+  it('calls nobody when whose it is ends the pause, and is nobody’s when nobody had it', async () => {
+    const { alert: theirs } = await opened();
+    await store.alerts.step(theirs.id, { kind: 'take' }, ines, startMs);
+    await store.alerts.step(theirs.id, pausing, ines, startMs + 1);
+    await store.alerts.step(theirs.id, { kind: 'resume' }, ines, startMs + 2);
+    expect(await toCall(theirs.id)).toBe(false);
+    const { alert: free } = await opened();
+    await store.alerts.step(free.id, pausing, ines, startMs + 1);
+    await store.alerts.step(free.id, { kind: 'resume' }, ines, startMs + 2);
+    expect(await store.alerts.find(free.id)).toMatchObject({ state: 'new' });
+    expect((await store.alerts.find(free.id))?.takenBy).toBeUndefined();
+    expect(await toCall(free.id)).toBe(true);
+    // No row may say both: nobody has it, and somebody does.
+    await expect(sql`update alert set state = 'new', taken_by = 'Ines Tarn'`).rejects.toThrow(
+      'new_is_nobodys',
+    );
+  });
+
   it('goes to somebody else, who has not taken it yet', async () => {
     const { alert } = await opened();
     await store.alerts.step(alert.id, { kind: 'take' }, ines, startMs);

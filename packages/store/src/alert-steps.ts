@@ -3,13 +3,14 @@ import { sayMoment, type Account, type AlertState, type AlertStep } from '@duskl
 /** What a step does to the row of an alert: from which states it starts, and the values it leaves. */
 export interface StepPlan {
   readonly from: readonly AlertState[];
-  readonly to: AlertState | 'same';
+  /** `before-pause`: whoever had it before has it again; what nobody had is new. */
+  readonly to: AlertState | 'same' | 'before-pause';
   readonly why: string;
   readonly takenBy?: string;
   readonly takenUntilMs?: number;
   readonly paused?: { readonly untilMs: number; readonly by: string; readonly why: string };
   readonly handedTo?: { readonly id: string; readonly name: string };
-  /** `now`: somebody is to be told at once. `never`: who was to be told need not be. */
+  /** `now`: somebody is to be told at once, unless it is theirs who did the step. `never`: who was to be told need not be. */
   readonly call: 'now' | 'never' | 'same';
 }
 
@@ -44,7 +45,12 @@ export function planStep(step: AlertStep, by: Account): StepPlan {
         call: 'never',
       };
     case 'resume':
-      return { from: ['paused'], to: 'new', why: `Pause ended by ${by.name}.`, call: 'now' };
+      return {
+        from: ['paused'],
+        to: 'before-pause',
+        why: `Pause ended by ${by.name}.`,
+        call: 'now',
+      };
     case 'note':
       return { from: [...OPEN, 'ended-unseen', 'ended'], to: 'same', why: step.text, call: 'same' };
     case 'seen':

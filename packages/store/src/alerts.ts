@@ -97,7 +97,8 @@ async function step(
     ),
     changed as (
       update alert set steps = steps + 1,
-        state = case when ${plan.to} = 'same' then state else ${plan.to} end,
+        state = case when ${plan.to} = 'same' then state when ${plan.to} = 'before-pause' then ${beforePause(sql)}
+          else ${plan.to} end,
         taken_at = case when ${what.kind} = 'take' then to_timestamp(${nowMs}::float8 / 1000)
           when ${what.kind} = 'hand-over' then null else taken_at end,
         taken_by = case when ${what.kind} = 'take' then ${plan.takenBy ?? null}
@@ -111,7 +112,9 @@ async function step(
         handed_to = case when ${plan.to} = 'same' then handed_to else ${plan.handedTo?.name ?? null} end,
         handed_to_id = case when ${plan.to} = 'same' then handed_to_id else ${plan.handedTo?.id ?? null}::uuid end,
         next_call_at = case ${plan.call} when 'same' then next_call_at
-          when 'now' then case when alert.number = meant.number then to_timestamp(${nowMs}::float8 / 1000) end end,
+          when 'now' then case when alert.number = meant.number
+            and (${plan.to} <> 'before-pause' or taken_by is distinct from ${by.name})
+            then to_timestamp(${nowMs}::float8 / 1000) end end,
         told = case ${plan.call} when 'now' then '{}'::uuid[] else told end
       from meant
       where node_id = ${place.node} and state = any(${from}::text[])
@@ -150,11 +153,14 @@ async function find(sql: Sql, id: AlertId): Promise<Alert | undefined> {
   return row && alertOf(row);
 }
 
+/** What an alert is after a pause: whoever had it before has it again. `paused` takes nothing from anybody. */
+const beforePause = (sql: Sql) => sql`case when taken_by is null then 'new' else 'taken' end`;
+
 async function endPauses(sql: Sql, nowMs: number): Promise<number> {
   const rows = await sql`
     with over as (
-      update alert set state = 'new', steps = steps + 1, paused_until = null, paused_by = null, pause_why = null,
-        taken_at = null, taken_by = null, told = '{}',
+      update alert set state = ${beforePause(sql)}, steps = steps + 1, paused_until = null, paused_by = null,
+        pause_why = null, told = '{}',
         next_call_at = case when alert.priority = 'P1' or not exists (
           select from alert before
           where before.node_id = alert.node_id and coalesce(before.joins, before.number) = alert.joins

@@ -185,6 +185,41 @@ describe('the days of a site', () => {
   });
 });
 
+describe('a day with silence in it', () => {
+  it('counts of an hour only the part that was heard: of 12 W for a quarter of it 3 Wh, not 12', async () => {
+    const node = await createExampleNode(store, 'fell-end', { longitudeDeg: 45 });
+    const dayStartMs = Date.UTC(2026, 5, 1, 21);
+    // Every quarter of an hour from 10:45 to 13:30, at 12 W: three hours.
+    const quarters = Array.from({ length: 12 }, (_, i) => 10.75 + i / 4);
+    await store.samples.accept([
+      exampleMessage('fell-end', {
+        receivedAtMs: startMs,
+        samples: quarters.map((hour) =>
+          exampleSample(dayStartMs + hour * HOUR_MS, { panel_w: 12, load_w: 4 }),
+        ),
+      }),
+    ]);
+    await store.rollups.refresh(node.id);
+    // 10 h: one of four; 11 and 12 h: whole; 13 h: three of four.
+    expect(await store.views.days(node.siteId, dayStartMs, dayStartMs + DAY_MS)).toEqual([
+      { dayStartMs, harvestWh: 12 * 3, loadWh: 4 * 3, hoursHeard: 3 },
+    ]);
+  });
+
+  it('takes one reading fewer in the midst of others for chance', async () => {
+    const node = await createExampleNode(store, 'otter-holm', { longitudeDeg: 45 });
+    const dayStartMs = Date.UTC(2026, 5, 1, 21);
+    // Every fourteen minutes: of these six hours four have four readings, two have five, and the last is cut short.
+    const samples = Array.from({ length: 24 }, (_, i) =>
+      exampleSample(dayStartMs + 6 * HOUR_MS + i * 14 * MINUTE_MS, { panel_w: 10 }),
+    );
+    await store.samples.accept([exampleMessage('otter-holm', { receivedAtMs: startMs, samples })]);
+    await store.rollups.refresh(node.id);
+    const [day] = await store.views.days(node.siteId, dayStartMs, dayStartMs + DAY_MS);
+    expect(day?.hoursHeard).toBeCloseTo(5 + 2 / 4, 1);
+  });
+});
+
 describe('a fleet of 1,000', () => {
   it('is read in three statements (the time is printed, not judged)', async () => {
     await sql`

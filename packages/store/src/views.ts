@@ -178,7 +178,8 @@ async function dayBalances(
         max(sum / count) filter (where metric.key = 'panel_i') as panel_i,
         max(sum / count) filter (where metric.key = 'load_w') as load_w,
         max(sum / count) filter (where metric.key = 'load_v') as load_v,
-        max(sum / count) filter (where metric.key = 'load_i') as load_i
+        max(sum / count) filter (where metric.key = 'load_i') as load_i,
+        max(count) as readings
       from site
       join node on node.site_id = site.id
       join metric on true
@@ -187,12 +188,27 @@ async function dayBalances(
         and rollup.hour_start < to_timestamp(${toMs}::float8 / 1000) + interval '1 day'
       where site.id = ${siteId}
       group by 1, 2
+    ),
+    beside as (
+      select *,
+        case when lag(hour_start) over hours = hour_start - interval '1 hour' then lag(readings) over hours end as before,
+        case when lead(hour_start) over hours = hour_start + interval '1 hour' then lead(readings) over hours end as after
+      from hour
+      window hours as (order by hour_start)
+    ),
+    -- Where silence begins or ends within an hour, fewer readings came than in the hour beside it; in the midst of others one
+    -- fewer is chance.
+    heard as (
+      select *,
+        case when readings >= greatest(before, after) - (before is not null and after is not null)::integer then 1
+          else coalesce(readings::float8 / greatest(before, after), 1) end as share
+      from beside
     )
     select day_start as "dayStartMs",
-      sum(coalesce(panel_w, panel_v * panel_i)) as "harvestWh",
-      sum(coalesce(load_w, load_v * load_i)) as "loadWh",
-      count(*) as "hoursHeard"
-    from hour
+      sum(share * coalesce(panel_w, panel_v * panel_i)) as "harvestWh",
+      sum(share * coalesce(load_w, load_v * load_i)) as "loadWh",
+      sum(share) as "hoursHeard"
+    from heard
     where day_start >= to_timestamp(${fromMs}::float8 / 1000) and day_start < to_timestamp(${toMs}::float8 / 1000)
     group by day_start
     order by day_start`;
@@ -205,7 +221,7 @@ async function dayBalances(
 
 interface DayRow {
   readonly dayStartMs: number;
-  /** An hour's mean power times one hour. */
+  /** An hour's mean power times what was heard of the hour. */
   readonly harvestWh: number | null;
   readonly loadWh: number | null;
   readonly hoursHeard: number;

@@ -2,7 +2,7 @@ import Type from 'typebox';
 
 /** What every plan of a trip says. */
 export const NewTrip = {
-  at: Type.String({ format: 'date-time', description: 'When to set out.' }),
+  at: Type.String({ format: 'date-time', description: 'When to set out; not in the past.' }),
   why: Type.String({ minLength: 1, maxLength: 300 }),
   personId: Type.Optional(
     Type.String({

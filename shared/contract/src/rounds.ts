@@ -83,6 +83,12 @@ export const RoundsSchema = Type.Object(
             state: Type.Enum([...visitStates]),
           }),
         ),
+        untold: Type.Optional(
+          Type.Array(Type.Object({ id: Type.String(), at: instant, person: Type.String() }), {
+            description:
+              'Planned for a time that is over, and nobody has said what became of them; the first first. Left out: none.',
+          }),
+        ),
         lastVisitAt: nullable(instant),
       }),
       { description: 'Those that somebody must go to first, by latest safe date.' },

@@ -19,6 +19,13 @@ export const SiteNeedSchema = Type.Object(
       }),
       Type.Null(),
     ]),
+    pausedUntil: Type.Optional(
+      Type.String({
+        format: 'date-time',
+        description:
+          'The alert that sets the date is paused until then: it calls nobody, and the date stays.',
+      }),
+    ),
     because: Type.Array(Type.String(), { description: 'The weightiest first.' }),
   },
   { $id: 'SiteNeed', description: 'By when somebody must have been at a site.' },

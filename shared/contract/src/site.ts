@@ -90,7 +90,7 @@ export const DayBalanceSchema = Type.Object(
     dayStart: instant,
     harvestWh: nullable(Type.Number()),
     loadWh: nullable(Type.Number()),
-    hoursHeard: Type.Integer(),
+    hoursHeard: Type.Number({ minimum: 0 }),
   },
   { $id: 'DayBalance' },
 );

@@ -101,7 +101,17 @@ export type VisitListJson = Static<typeof VisitListSchema>;
 
 /** `POST /api/v1/visits`. Sent a second time with the same id it changes nothing. */
 export const NewVisitSchema = Type.Object(
-  { id: Type.Optional(uuid), siteId: Type.String({ maxLength: 60 }), ...NewTrip },
+  {
+    id: Type.Optional(uuid),
+    siteId: Type.String({ maxLength: 60 }),
+    ...NewTrip,
+    begun: Type.Optional(
+      Type.Boolean({
+        description:
+          'It was begun at that time, perhaps without coverage: only then may it lie in the past.',
+      }),
+    ),
+  },
   { $id: 'NewVisit', ...closed },
 );
 export type NewVisitJson = Static<typeof NewVisitSchema>;
@@ -109,7 +119,7 @@ export type NewVisitJson = Static<typeof NewVisitSchema>;
 /** `POST /api/v1/visits/:id/move`: another time, another person; a visit that is moved leaves its round. */
 export const MoveVisitSchema = Type.Object(
   {
-    at: Type.String({ format: 'date-time', description: 'When to set out.' }),
+    at: Type.String({ format: 'date-time', description: 'When to set out; not in the past.' }),
     personId: Type.Optional(
       Type.String({ maxLength: 40, description: 'Default: whoever was to go.' }),
     ),

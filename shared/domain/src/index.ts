@@ -1,6 +1,7 @@
 export * from './accepted-gap.ts';
 export * from './account.ts';
 export * from './alert.ts';
+export * from './awaited-visits.ts';
 export * from './by-cause.ts';
 export * from './charge.ts';
 export * from './custom-battery.ts';
@@ -12,6 +13,7 @@ export * from './fleet-sentence.ts';
 export * from './ids.ts';
 export * from './interval.ts';
 export * from './metric-catalogue.ts';
+export * from './next-light.ts';
 export * from './node-event.ts';
 export * from './node-settings.ts';
 export * from './node-state.ts';

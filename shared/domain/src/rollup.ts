@@ -40,6 +40,6 @@ export interface DayBalance {
   readonly dayStartMs: number;
   readonly harvestWh?: number;
   readonly loadWh?: number;
-  /** Hours of the day with readings, 0–24. */
+  /** Hours of the day that were heard, 0–24: of an hour with silence in it the part that has readings. */
   readonly hoursHeard: number;
 }

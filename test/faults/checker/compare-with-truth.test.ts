@@ -79,6 +79,19 @@ const check = (told: number, metrics: readonly MetricKey[] = fewMetrics) =>
       streams: [{ plan, published: () => plan.ready, isAcknowledged: (seq) => seq <= told }],
     },
   ]);
+const also = (startMs: number) =>
+  compareWithTruth(sql, seed, [
+    {
+      id,
+      index: 0,
+      metrics: fewMetrics,
+      streams: [plan, { ...plan, boot: 2, startMs }].map((each) => ({
+        plan: each,
+        published: () => each.ready,
+        isAcknowledged: () => false,
+      })),
+    },
+  ]);
 /** Does harm, looks, and undoes it. */
 async function after(harm: (trx: Sql) => Promise<unknown>) {
   await sql`begin`;
@@ -129,4 +142,13 @@ it('finds values that nobody published', async () => {
 it('finds a watermark that runs ahead', async () => {
   const verdict = await after((trx) => trx`update boot_watermark set seqs = '{[1,8)}'`);
   expect(verdict.ahead).toBe(6);
+});
+
+it('refuses to judge where two streams of a node measured at one instant: neither would be missed', async () => {
+  // Ten samples of a second each: the second stream's first is the first one's last.
+  await expect(also(plan.startMs + 9000)).rejects.toThrow(
+    'boots 1 and 2 of node 0 both measured at 2026-11-01T00:00:09.000Z',
+  );
+  await expect(also(plan.startMs + 10_000)).resolves.toMatchObject({ published: 20 });
+  await expect(also(plan.startMs + 500)).resolves.toMatchObject({ published: 20 });
 });

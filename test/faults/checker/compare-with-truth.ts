@@ -28,7 +28,11 @@ export interface Verdict {
   readonly ahead: number;
 }
 
-/** Reads every stored sample of the nodes, past all code of ours, and holds it against the truth. */
+/**
+ * Reads every stored sample of the nodes, past all code of ours, and holds it against the truth.
+ *
+ * @throws Error when two streams of a node measured at one instant: what was lost of one would be found in the other
+ */
 export async function compareWithTruth(
   sql: Sql,
   seed: number,
@@ -56,6 +60,7 @@ interface Row {
 }
 
 async function compareNode(sql: Sql, seed: number, node: Published): Promise<Verdict> {
+  refuseMeeting(node);
   const counts = node.streams.map(
     ({ plan, published }) => new Uint8Array(published() * plan.perMessage),
   );
@@ -105,6 +110,21 @@ async function compareNode(sql: Sql, seed: number, node: Published): Promise<Ver
     phantom,
     ahead,
   };
+}
+
+function refuseMeeting({ index, streams }: Published): void {
+  for (const [i, { plan, published }] of streams.entries()) {
+    const others = streams.slice(i + 1);
+    for (let sample = 0; sample < published() * plan.perMessage; sample++) {
+      const atMs = plan.startMs + sample * plan.stepMs;
+      const met = placeOf(others, atMs);
+      if (met === undefined) continue;
+      const boots = `${plan.boot} and ${others[met.stream]?.plan.boot}`;
+      throw new Error(
+        `boots ${boots} of node ${index} both measured at ${new Date(atMs).toISOString()}`,
+      );
+    }
+  }
 }
 
 function placeOf(streams: Published['streams'], atMs: number) {

@@ -32,7 +32,8 @@ export const killIngest: Experiment = {
         {
           boot: 2,
           lane: 'backlog',
-          startMs: startMs - 30 * DAY_MS,
+          // Ten minutes of its past come each half second: sixty days last longer than fifty kills do.
+          startMs: startMs - 60 * DAY_MS,
           stepMs: MEASURED_EVERY_MS,
           perMessage: 20,
           ready: lab.full ? 4000 : 300,

@@ -1,5 +1,5 @@
 import {
-  isToActOn,
+  asksForVisit,
   planFieldWork,
   siteNeed,
   visitPurpose,
@@ -18,7 +18,7 @@ const instant = (atMs: number): string => new Date(atMs).toISOString();
 /** All that somebody needs at a site. It is read before they leave and kept on their phone. */
 export function fieldSheet({ view, facts }: SiteInNeed): FieldSheetJson {
   const { site, node, verdict, charge } = view;
-  const alerts = view.alerts.filter(isToActOn);
+  const alerts = view.alerts.filter(asksForVisit);
   const work = workAt({ view, facts });
   const need = siteNeed(facts);
   return {
@@ -72,7 +72,7 @@ export function fieldSheet({ view, facts }: SiteInNeed): FieldSheetJson {
 /** What to bring and to do, by what alerts and diagnosis say now. */
 export const workAt = ({ view, facts }: SiteInNeed): FieldWork =>
   planFieldWork({
-    rules: view.alerts.filter(isToActOn).map(({ rule }) => rule),
+    rules: view.alerts.filter(asksForVisit).map(({ rule }) => rule),
     ...(view.node === undefined ? {} : { power: view.node.power }),
     ...(facts.silence === undefined ? {} : { silence: facts.silence }),
     ...(facts.power === undefined ? {} : { charging: facts.power }),
@@ -83,6 +83,9 @@ export function needJson(need: SiteNeed): SiteNeedJson {
   return {
     kind: need.kind,
     at: atMs === undefined ? null : instant(atMs),
+    ...(need.kind === 'by' && need.pausedUntilMs !== undefined
+      ? { pausedUntil: instant(need.pausedUntilMs) }
+      : {}),
     because: [...need.because],
   };
 }

@@ -16,6 +16,7 @@ import {
 import { withoutPlace, type RoundsPort } from '@duskline/api';
 import type { RoundsJson } from '@duskline/contract';
 import {
+  awaitedVisits,
   byCause,
   DARK_MARGIN_MS,
   DAY_MS,
@@ -64,7 +65,7 @@ export function createRoundDesk(store: Store, now: () => number): RoundsPort {
       const usual: Travel = { ...USUAL_TRAVEL, ...(from === undefined ? {} : { home: from }) };
       const sites = seen.map((site) => ({
         site,
-        row: rowOf(site, { travel: usual, planned: planned.get(site.view.site.id), lastDone }),
+        row: rowOf(site, { travel: usual, awaited: planned.get(site.view.site.id), lastDone }),
       }));
       const stops = stopsOf(sites, nowMs);
       const travel = { ...usual, mostHours: Math.min(usual.mostHours, hoursOfLight(stops)) };
@@ -91,21 +92,23 @@ const blurredSite = ({ view, facts }: SiteInNeed): SiteInNeed => {
   return { view: blurred, facts: { ...facts, site: blurred.site } };
 };
 
-/** The next visit of each site that is planned or under way. */
-async function openVisits(store: Store, nowMs: number): Promise<ReadonlyMap<SiteId, KeptVisit>> {
+type Awaited = ReturnType<typeof awaitedVisits<KeptVisit>>;
+
+/** Whom each site expects, and whom it expected. */
+async function openVisits(store: Store, nowMs: number): Promise<Awaited> {
   const visits = await store.visits.list({
     fromMs: nowMs - 7 * DAY_MS,
     toMs: nowMs + 90 * DAY_MS,
     states: ['planned', 'under-way'],
   });
-  return new Map([...visits].reverse().map((visit) => [visit.siteId, visit]));
+  return awaitedVisits(visits, (visit) => visit, nowMs);
 }
 
 function rowOf(
   { view, facts }: SiteInNeed,
   about: {
     readonly travel: Travel;
-    readonly planned: KeptVisit | undefined;
+    readonly awaited: ReturnType<Awaited['get']>;
     readonly lastDone: ReadonlyMap<SiteId, number>;
   },
 ): SiteRow {
@@ -115,7 +118,7 @@ function rowOf(
   const hours = tripHours([site.position], about.travel);
   const daylight =
     need.kind === 'by' ? lastDaylightBefore(site.position, facts.nowMs, need.atMs) : undefined;
-  const { planned } = about;
+  const { next: planned, untold = [] } = about.awaited ?? {};
   const lastVisitMs = about.lastDone.get(site.id);
   return {
     siteId: site.id,
@@ -150,6 +153,15 @@ function rowOf(
             person: planned.person,
             state: planned.state,
           },
+    ...(untold.length === 0
+      ? {}
+      : {
+          untold: untold.map(({ id, plannedAtMs, person }) => ({
+            id,
+            at: instant(plannedAtMs),
+            person,
+          })),
+        }),
     lastVisitAt: lastVisitMs === undefined ? null : instant(lastVisitMs),
   };
 }

@@ -3,6 +3,7 @@ import {
   DAY_MS,
   isAboutFleet,
   MINUTE_MS,
+  type Alert,
   type ChannelKind,
   type Person,
   type PersonChannel,
@@ -62,7 +63,10 @@ async function callFor(deps: CallDeps, facts: RotaFacts, due: DueAlert): Promise
     ...(handedTo === undefined ? {} : { handedTo }),
     atMs: nowMs,
   });
-  const plan = planCall(chain, due.told, { priority: alert.priority, nowMs });
+  const plan = planCall(withOwner(chain, facts, alert), due.told, {
+    priority: alert.priority,
+    nowMs,
+  });
   const rows: NewCall[] = [];
   for (const { person, atMs } of plan.to)
     rows.push(...(await rowsFor(deps, due, { person, atMs, nowMs })));
@@ -75,6 +79,20 @@ async function callFor(deps: CallDeps, facts: RotaFacts, due: DueAlert): Promise
     },
     nowMs,
   );
+}
+
+/**
+ * What somebody has calls them first (its pause is over, or it became worse), and others only where people are in danger.
+ * Where they have left it calls as what nobody has.
+ */
+function withOwner(
+  chain: readonly Person[],
+  { people }: RotaFacts,
+  { takenBy, priority }: Alert,
+): readonly Person[] {
+  const owner = people.find(({ name, endedAtMs }) => name === takenBy && endedAtMs === undefined);
+  if (takenBy === undefined || owner === undefined) return chain;
+  return priority === 'P1' ? [owner, ...chain.filter(({ id }) => id !== owner.id)] : [owner];
 }
 
 async function rowsFor(

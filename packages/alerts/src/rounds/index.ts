@@ -11,6 +11,7 @@ export {
   type FieldWorkFacts,
 } from './plan-field-work.ts';
 export {
+  asksForVisit,
   isToActOn,
   SAFE_CHANCE,
   siteNeed,

@@ -83,12 +83,30 @@ describe('the latest safe date', () => {
 
   it('is none for alerts that nobody has to act on, or that are seen to from home', () => {
     const alerts = [
-      alert('charge-low', { state: 'paused' }),
       alert('charge-low', { state: 'quiet-by-design' }),
       alert('charge-low', { state: 'ended-unseen' }),
       alert('data-cap'),
     ];
     expect(siteNeed(facts({ alerts, outlook: beyond })).kind).toBe('no-need');
+  });
+
+  it('stays while the alert that sets it is paused, and says until when that is', () => {
+    const untilMs = startMs + 13 * HOUR_MS;
+    const paused = alert('silent-unexplained', {
+      state: 'paused',
+      paused: { by: 'Ines Tarn', untilMs, why: 'Fog.' },
+    });
+    const need = siteNeed(facts({ verdict: verdict('silent-unexplained'), alerts: [paused] }));
+    // A day after it opened: the table of rules.
+    expect(need).toMatchObject({
+      kind: 'by',
+      atMs: startMs + 23 * HOUR_MS,
+      pausedUntilMs: untilMs,
+    });
+    expect(need.because.join(' ')).toMatch(/Ines Tarn paused it until .+: the date stays\./);
+    // An alert that sets no date does not mark the date of another.
+    const both = [{ ...paused, rule: 'storage-full' }, alert('charging-fault')];
+    expect(siteNeed(facts({ alerts: both }))).not.toHaveProperty('pausedUntilMs');
   });
 
   it('is none while it is dark as designed, until it should have been back', () => {

@@ -2,6 +2,7 @@ import {
   DAY_MS,
   daySpan,
   sayDuration,
+  sayMoment,
   sayPercent,
   sayRoughly,
   type Alert,
@@ -37,6 +38,8 @@ export type SiteNeed =
       readonly atMs: number;
       /** The weightiest first. */
       readonly because: readonly string[];
+      /** The alert that sets the date calls nobody before then: somebody paused it, and the date stays. */
+      readonly pausedUntilMs?: number;
     }
   | { readonly kind: 'no-need'; readonly untilMs?: number; readonly because: readonly string[] }
   | { readonly kind: 'cannot-tell'; readonly because: readonly string[] };
@@ -79,6 +82,10 @@ export function alertDueMs(
 export const isToActOn = ({ state }: Pick<Alert, 'state'>): boolean =>
   state === 'new' || state === 'taken';
 
+/** Somebody will have to go for it: also where a pause keeps it quiet, for a pause moves no date. */
+export const asksForVisit = (alert: Pick<Alert, 'state'>): boolean =>
+  isToActOn(alert) || alert.state === 'paused';
+
 /**
  * The latest safe date of one site: the earliest of what its outlook says (one chance in ten of having stopped) and what
  * its open alerts ask for. A node that is dark as designed and expected back needs nobody until its window is over.
@@ -90,6 +97,7 @@ export function siteNeed(facts: SiteNeedFacts): SiteNeed {
   const [first] = dates;
   if (first !== undefined)
     return {
+      ...(first.pausedUntilMs === undefined ? {} : { pausedUntilMs: first.pausedUntilMs }),
       kind: 'by',
       atMs: Math.max(first.atMs, facts.nowMs),
       because: dates.map((date, i) => (i === 0 ? date.says(dates.length > 1) : date.saysLater)),
@@ -99,6 +107,7 @@ export function siteNeed(facts: SiteNeedFacts): SiteNeed {
 
 interface DueDate {
   readonly atMs: number;
+  readonly pausedUntilMs?: number;
   /** As the earliest of them: the latest safe date is its. `isOneOfMany`: others say something later. */
   readonly says: (isOneOfMany: boolean) => string;
   /** As one that would have allowed longer. */
@@ -133,20 +142,27 @@ function excuseOf({
 }
 
 function alertDates({ nowMs, site, alerts }: SiteNeedFacts): DueDate[] {
-  return alerts.filter(isToActOn).flatMap((alert) => {
+  return alerts.filter(asksForVisit).flatMap((alert) => {
     const atMs = alertDueMs(alert, nowMs);
     if (atMs === undefined) return [];
     const late = nowMs - atMs;
     const by = sayRoughly(Math.max(atMs, nowMs), nowMs, site.timeZone);
     const { sentence } = alert.text;
-    const waited = `${sentence} This has waited ${sayDuration(late)} too long.`;
-    if (late >= DAY_MS) return [{ atMs, says: () => waited, saysLater: waited }];
+    const { paused } = alert;
+    const pause =
+      paused === undefined
+        ? ''
+        : ` ${paused.by} paused it until ${sayMoment(paused.untilMs, site.timeZone)}: the date stays.`;
+    const waited = `${sentence} This has waited ${sayDuration(late)} too long.${pause}`;
+    const pausedUntil = paused === undefined ? {} : { pausedUntilMs: paused.untilMs };
+    if (late >= DAY_MS) return [{ atMs, ...pausedUntil, says: () => waited, saysLater: waited }];
     return [
       {
         atMs,
+        ...pausedUntil,
         says: (isOneOfMany) =>
-          `${sentence} To be seen to by ${by}${isOneOfMany ? ': this alert sets the date' : ''}.`,
-        saysLater: `${sentence} This alert alone would allow until ${by}.`,
+          `${sentence} To be seen to by ${by}${isOneOfMany ? ': this alert sets the date' : ''}.${pause}`,
+        saysLater: `${sentence} This alert alone would allow until ${by}.${pause}`,
       },
     ];
   });

@@ -1,6 +1,6 @@
 import { sayPercent } from '@duskline/domain';
 import { EVERY_VISIT, type FieldWork } from './plan-field-work.ts';
-import { alertDueMs, isToActOn, type SiteNeed, type SiteNeedFacts } from './site-need.ts';
+import { alertDueMs, asksForVisit, type SiteNeed, type SiteNeedFacts } from './site-need.ts';
 
 /** As long as the reason of a visit may be. */
 const LONGEST = 300;
@@ -22,7 +22,7 @@ export function visitPurpose(
 ): string {
   const due = (alert: (typeof alerts)[number]): number => alertDueMs(alert, nowMs) ?? Infinity;
   const [alert] = alerts
-    .filter(isToActOn)
+    .filter(asksForVisit)
     .toSorted(
       (a, b) =>
         a.priority.localeCompare(b.priority) || due(a) - due(b) || a.openedAtMs - b.openedAtMs,

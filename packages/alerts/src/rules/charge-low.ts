@@ -10,6 +10,7 @@ import { isDarkForFault, quietUnlessHeard, quietWhileAccepted } from '../heard-s
 import { defineRule, setting } from '../rule.ts';
 import { FRESH_MS } from '../rule-facts.ts';
 import { visitForCause } from './visit-for-cause.ts';
+import { today } from '../today.ts';
 
 /** Where the restart level lies close to the shut-down level a node comes back low (our choice). */
 const JUST_BACK_MS = 6 * HOUR_MS;
@@ -85,8 +86,8 @@ export const chargeLow = defineRule({
           ? `${site.name} is nearly empty, at ${sayPercent(charge.ratio)}.`
           : `${site.name} may be nearly empty: ${sayRoughly(charge)}.`,
         figures: `${sayBand(charge, isSure)} It stops itself at ${sayPercent(level)}.`,
-        byWhen: 'today; no need at night',
-        todo: 'See whether the panel gives anything by day. Log less, or plan a visit.',
+        byWhen: today(facts),
+        todo: 'See what comes in. Log less, or plan a visit.',
         bring: `charged ${Math.round(node.power.battery.ratedWh)} Wh battery, meter, cleaning cloth and water`,
         ...visitForCause(facts),
         cautions: visitCautions(node.power.battery.chemistry),

@@ -5,6 +5,7 @@ import { firstStopMs } from '../first-stop.ts';
 import { isDarkForFault, quietUnlessHeard, quietWhileAccepted } from '../heard-state.ts';
 import { defineRule, setting, type RuleFacts } from '../rule.ts';
 import { visitForCause } from './visit-for-cause.ts';
+import { today } from '../today.ts';
 
 type Emptying = Extract<Outlook, { kind: 'empties-in' }>;
 
@@ -65,7 +66,7 @@ function holds(
       sentence: `${site.name} will likely stop ${window(outlook, site, nowMs)} (${sayPercent(at.probability)}).`,
       figures: `${sayPercent(at.probability)} chance within ${at.withinDays} days${ifNobodyMends(outlook)}; harvest ${outlook.drivers.harvestWhPerDay.toFixed(1)} Wh a day against a load of ${outlook.drivers.loadWhPerDay.toFixed(1)} Wh; reserve ${outlook.drivers.reserveWh.toFixed(0)} Wh.`,
       byWhen: urgent
-        ? 'today; no need at night'
+        ? today(facts)
         : `before ${sayRoughly(Math.max(firstMs, nowMs), nowMs, site.timeZone)}`,
       todo: 'Log less often; else visit: clean the panel, cut growth, change the battery.',
       bring: `charged ${Math.round(node.power.battery.ratedWh)} Wh battery, meter, cleaning cloth and water`,

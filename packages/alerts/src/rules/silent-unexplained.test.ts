@@ -18,17 +18,15 @@ describe('what to do about a silence that nothing explains', () => {
   it('asks the reader for nothing that is known', () => {
     const text = textOf({ charge: charge(0.89), housekeeping: { signalChangeDb: -1 } });
     expect(text?.todo).toBe(
-      'Call the land-owner, then visit: board, card, power cable, aerial. Charge and signal were good before the silence.',
+      'Call the land-owner, then visit: board, card, power, aerial. Charge and signal were good.',
     );
     expect(text?.figures).toContain('charge then 89 %. Its signal had not been falling.');
   });
 
   it('says of one thing alone that it was good', () => {
-    expect(textOf({ charge: charge(0.89) })?.todo).toMatch(
-      / aerial\. Charge was good before the silence\.$/,
-    );
+    expect(textOf({ charge: charge(0.89) })?.todo).toMatch(/ aerial\. Charge was good before\.$/);
     expect(textOf({ housekeeping: { signalChangeDb: 0 } })?.todo).toMatch(
-      / aerial\. Signal was good before the silence\.$/,
+      / aerial\. Signal was good before\.$/,
     );
   });
 
@@ -39,8 +37,13 @@ describe('what to do about a silence that nothing explains', () => {
   });
 
   it('claims nothing that is not known', () => {
-    expect(textOf({})?.todo).toBe(
-      'Call the land-owner, then visit: board, card, power cable, aerial.',
-    );
+    expect(textOf({})?.todo).toBe('Call the land-owner, then visit: board, card, power, aerial.');
+  });
+
+  it('is for the first light where none is left, by the clock of the site, and not where people may wait for nothing', () => {
+    expect(textOf({})?.byWhen).toBe('today; no need at night');
+    const firstLightMs = Date.UTC(2026, 10, 28, 8, 5);
+    expect(textOf({ firstLightMs })?.byWhen).toBe('at first light, Sat 28 Nov 08:05 UTC');
+    expect(textOf({ firstLightMs, critical: true })?.byWhen).toBe('now: a critical site');
   });
 });

@@ -1,6 +1,7 @@
 import { MINUTE_MS, sayMoment, sayPercent, type ChargeEstimate } from '@duskline/domain';
 import { visitCautions } from '../cautions.ts';
 import { defineRule } from '../rule.ts';
+import { today } from '../today.ts';
 
 /** A fall of the signal over 14 days that makes the link the first suspect, dB: as the causes of silence weigh it, 0.3 a day. */
 const FALLING_DB = 4.2;
@@ -9,13 +10,13 @@ const FALLING_DB = 4.2;
 function whatToDo(charge: ChargeEstimate | undefined, signalChangeDb: number | undefined): string {
   if (signalChangeDb !== undefined && signalChangeDb < -FALLING_DB)
     return 'Call the land-owner. Its signal fell before: wait one bright day, then visit: aerial, its cable, board.';
-  return `Call the land-owner, then visit: board, card, power cable, aerial.${sayGood(charge !== undefined, signalChangeDb !== undefined)}`;
+  return `Call the land-owner, then visit: board, card, power, aerial.${sayGood(charge !== undefined, signalChangeDb !== undefined)}`;
 }
 
 function sayGood(isCharge: boolean, isSignal: boolean): string {
-  if (isCharge && isSignal) return ' Charge and signal were good before the silence.';
-  if (isCharge) return ' Charge was good before the silence.';
-  return isSignal ? ' Signal was good before the silence.' : '';
+  if (isCharge && isSignal) return ' Charge and signal were good.';
+  if (isCharge) return ' Charge was good before.';
+  return isSignal ? ' Signal was good before.' : '';
 }
 
 function saySignal(signalChangeDb: number | undefined): string {
@@ -36,7 +37,17 @@ export const silentUnexplained = defineRule({
   onDelay: { ms: MINUTE_MS, runs: 1 },
   offDelay: { ms: 0, runs: 2 },
   quietUnder: ['shared-link-down', 'not-ours'],
-  evaluate({ site, node, verdict, charge, lastHeardAtMs, silence, critical, housekeeping }) {
+  evaluate({
+    site,
+    node,
+    verdict,
+    charge,
+    lastHeardAtMs,
+    silence,
+    critical,
+    housekeeping,
+    firstLightMs,
+  }) {
     if (verdict.state === 'up' || verdict.state === 'low')
       return { kind: 'clear', why: 'It is heard again.' };
     if (verdict.state === 'link-down') return { kind: 'undecided' };
@@ -60,7 +71,10 @@ export const silentUnexplained = defineRule({
             .slice(1)
             .map((line) => `${line}.`)
             .join(' ')}`.trim(),
-        byWhen: critical === true ? 'now: a critical site' : 'today; no need at night',
+        byWhen:
+          critical === true
+            ? 'now: a critical site'
+            : today({ site, ...(firstLightMs === undefined ? {} : { firstLightMs }) }),
         todo: whatToDo(charge, housekeeping?.signalChangeDb),
         bring: 'spare node, memory card, meter, aerial cable, the card’s key',
         cautions: visitCautions(node.power.battery.chemistry),

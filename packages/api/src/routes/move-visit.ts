@@ -6,8 +6,7 @@ import type { Door } from '../door.ts';
 import { component } from '../openapi/component-schemas.ts';
 import { ApiProblem } from '../replies/api-problem.ts';
 import type { RoundsPort } from '../rounds-port.ts';
-import { bodyInstant } from './body-instant.ts';
-import { unknownGoer } from './plan-trip.ts';
+import { timeToCome, unknownGoer } from './plan-trip.ts';
 import { refuseConflict } from './refuse-conflict.ts';
 import { findVisit, pageOf, VisitParamsSchema } from './visit-page.ts';
 
@@ -41,7 +40,7 @@ export function moveVisit(app: Door, { sites, now }: ApiDeps, trips: RoundsPort)
       const moved = await refuseConflict(
         () =>
           trips.visits.move(visit.id, {
-            plannedAtMs: bodyInstant(request.body.at, '/at'),
+            plannedAtMs: timeToCome(request.body.at, '/at', now()),
             personId: accountId(personId),
             why: request.body.why.trim(),
             by: account.name,

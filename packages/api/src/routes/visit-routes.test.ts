@@ -82,12 +82,19 @@ describe('visits', () => {
   let api: OpenApi;
   const post = (url: string, payload: object, as: 'volunteer' | 'coordinator' = 'volunteer') =>
     api.ask({ method: 'POST', url, as, payload });
+  /** Planned in the morning; what is reported comes in at 13:00. */
+  const planned = async (url: string, payload: object, as?: 'coordinator') => {
+    api.fleet.setNow(Date.parse('2026-11-26T08:00:00.000Z'));
+    const answer = await post(url, payload, as);
+    api.fleet.setNow(Date.parse('2026-11-26T13:00:00.000Z'));
+    return answer;
+  };
   beforeEach(async () => {
     api = await openApi({ trips: fakeTrips() });
     api.fleet.setNow(Date.parse('2026-11-26T13:00:00.000Z'));
   });
   const plan = async (id = uuid(1)) =>
-    post('/api/v1/visits', { id, siteId: 'rushy-sluice', at: AT, why: 'Look at the panel.' });
+    planned('/api/v1/visits', { id, siteId: 'rushy-sluice', at: AT, why: 'Look at the panel.' });
   const setOut = {
     id: uuid(11),
     at: '2026-11-26T09:10:00.000Z',
@@ -144,16 +151,42 @@ describe('visits', () => {
     expect(taken.json()).toMatchObject({ visit: { setOutAt: '2026-11-26T13:00:00.000Z' } });
   });
 
+  it('are not planned for nor moved to a time that is over, and the answer says what to do', async () => {
+    const visit = { siteId: 'rushy-sluice', at: '2026-11-24T09:00:00.000Z', why: 'x' };
+    const refused = await post('/api/v1/visits', visit);
+    expect(refused.statusCode).toBe(422);
+    expect(refused.headers['content-type']).toContain('application/problem+json');
+    expect(refused.json()).toMatchObject({ code: 'visit-refused', errors: [{ pointer: '/at' }] });
+    const { detail } = refused.json<{ detail: string }>();
+    // What, where, how to mend.
+    expect(detail).toContain('2026-11-24T09:00:00.000Z');
+    expect(detail).toContain('Give a time to come');
+    const sites = ['tarn-gill', 'rushy-sluice'];
+    const times = ['2026-11-26T14:00:00.000Z', AT];
+    const round = { siteIds: sites, at: times[0], times, why: 'x' };
+    expect((await post('/api/v1/rounds', round)).json()).toMatchObject({
+      errors: [{ pointer: '/times/1' }],
+    });
+    await plan();
+    const move = { at: AT, why: 'The ford.' };
+    expect((await post(`/api/v1/visits/${uuid(1)}/move`, move)).statusCode).toBe(422);
+    // A form is filled in for a while, and clocks differ.
+    const justNow = { ...visit, at: '2026-11-26T12:57:00.000Z' };
+    expect((await post('/api/v1/visits', justNow)).statusCode).toBe(201);
+    // What was begun without coverage is told late.
+    expect((await post('/api/v1/visits', { ...visit, begun: true })).statusCode).toBe(201);
+  });
+
   it('of others are planned by whoever arranges people', async () => {
     const { account } = (await api.fleet.deps.accounts.findByEmail('builder@greywater.example'))!;
     const payload = { siteId: 'rushy-sluice', at: AT, why: 'x', personId: account.id };
-    expect((await post('/api/v1/visits', payload)).statusCode).toBe(403);
-    expect((await post('/api/v1/visits', payload, 'coordinator')).statusCode).toBe(201);
+    expect((await planned('/api/v1/visits', payload)).statusCode).toBe(403);
+    expect((await planned('/api/v1/visits', payload, 'coordinator')).statusCode).toBe(201);
   });
 
   it('can be moved by who goes, and to others by whoever arranges people', async () => {
     const id = uuid(41);
-    await post('/api/v1/visits', { id, siteId: 'rushy-sluice', at: AT, why: 'The panel.' });
+    await planned('/api/v1/visits', { id, siteId: 'rushy-sluice', at: AT, why: 'The panel.' });
     const at = '2026-11-27T08:30:00.000Z';
     const move = (over: object = {}, as: 'volunteer' | 'coordinator' = 'volunteer') =>
       post(`/api/v1/visits/${id}/move`, { at, why: 'The ford is in flood.', ...over }, as);
@@ -173,7 +206,7 @@ describe('visits', () => {
 
   it('of one trip share their round, in the order given, each site once', async () => {
     const round = { siteIds: ['tarn-gill', 'rushy-sluice'], at: AT, why: 'The round.' };
-    const made = (await post('/api/v1/rounds', round)).json<{
+    const made = (await planned('/api/v1/rounds', round)).json<{
       visits: { siteId: string; roundId: string; place: number }[];
     }>();
     expect(made.visits.map(({ siteId, place }) => [siteId, place])).toEqual([
@@ -188,7 +221,7 @@ describe('visits', () => {
   it('of one trip may each have a time, as many as there are sites', async () => {
     const times = [AT, '2026-11-26T09:55:00.000Z'];
     const round = { siteIds: ['tarn-gill', 'rushy-sluice'], at: AT, times, why: 'The round.' };
-    const { visits } = (await post('/api/v1/rounds', round)).json<{
+    const { visits } = (await planned('/api/v1/rounds', round)).json<{
       visits: { plannedAt: string }[];
     }>();
     expect(visits.map(({ plannedAt }) => plannedAt)).toEqual(times);
@@ -267,7 +300,7 @@ describe('visits', () => {
   it('to sites that are not there are not known', async () => {
     for (const url of ['/api/v1/visits/none', '/api/v1/sites/elsewhere/field-sheet'])
       expect((await api.ask({ url, as: 'viewer' })).statusCode).toBe(404);
-    const lost = await post('/api/v1/visits', { siteId: 'NOT A SITE', at: AT, why: 'x' });
+    const lost = await planned('/api/v1/visits', { siteId: 'NOT A SITE', at: AT, why: 'x' });
     expect(lost.statusCode).toBe(404);
   });
 });

@@ -39,7 +39,14 @@ describe('the season ahead', () => {
   it('is dark in midwinter and not in summer, for a node that June feeds twice and December not at all', () => {
     expect(darkDays('2026-12')).toBeGreaterThan(5);
     expect(darkDays('2027-06')).toBeLessThan(1);
-    expect(season.says).toMatch(/Its worst month is (December 2026|January 2027)/);
+    expect(season.says).toMatch(/Most of its dark days fall in (December 2026|January 2027)/);
+  });
+
+  // With no path dark in it, half a path is left of sixty: (0 + 0.5) / 61.
+  it('gives a month in which no path goes dark no more than the least chance there is', () => {
+    const spared = season.months.filter((month) => month.darkDays < 1e-6);
+    expect(spared.map(({ month }) => month)).toContain('2027-06');
+    for (const month of spared) expect(month.darkProbability).toBeLessThan(0.01);
   });
 
   it('is darker with more load, and the same for the same seed', () => {

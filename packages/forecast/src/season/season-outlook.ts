@@ -2,6 +2,7 @@ import { DAY_MS, HOUR_MS } from '@duskline/domain';
 import { advanceBattery, startBatteryWalk } from '@duskline/energy';
 import { drawPath, newPathDraw } from '../draw-path.ts';
 import type { ForecastInputs } from '../forecast-inputs.ts';
+import { LEAST_DARK_H } from '../least-dark-h.ts';
 import { type PreparedWalk, prepareWalk, type TooLittleData } from '../prepare-walk.ts';
 import { seededRandom } from '../seeded-random.ts';
 import { daysOf } from '../walk-plan.ts';
@@ -55,7 +56,7 @@ export function seasonOutlook(inputs: ForecastInputs): SeasonOutlook | TooLittle
     let hours = 0;
     for (let path = 0; path < paths; path++) {
       const spent = darkHours[path * months.names.length + index]!;
-      if (spent > 0) dark++;
+      if (spent > LEAST_DARK_H) dark++;
       hours += spent;
     }
     return {
@@ -183,7 +184,7 @@ function saysOf(months: readonly SeasonMonth[]): string {
   const worst = months.reduce((a, b) => (b.darkDays > a.darkDays ? b : a));
   if (worst.darkDays < 0.05) return 'It should live through the year ahead without going dark.';
   return (
-    `Its worst month is ${monthWords(worst.month)}: dark in ${Math.round(100 * worst.darkProbability)} % of the weather histories, ` +
-    `${worst.darkDays.toFixed(1)} days of it on average.`
+    `Most of its dark days fall in ${monthWords(worst.month)}: ${worst.darkDays.toFixed(1)} on average, and it is dark in that month ` +
+    `in ${Math.round(100 * worst.darkProbability)} % of the weather histories.`
   );
 }

@@ -13,6 +13,7 @@ import {
   panelForRatioW,
   walkDays,
 } from '@duskline/energy';
+import { LEAST_DARK_H } from '../least-dark-h.ts';
 import type { SiteClimate } from './default-climate.ts';
 import { monthOfDay, MONTH_DAYS } from './month-days.ts';
 import { smallestThat } from './smallest-that.ts';
@@ -86,8 +87,6 @@ export interface SizedSite {
 
 const DEFAULT_YEARS = 20;
 const SPAN = 50;
-/** Less than a second dark is rounding. */
-const LEAST_DARK_H = 1 / 3600;
 const PAIR_AUTONOMY_DAYS = [3, 5, 7, 10, 14] as const;
 
 /**

@@ -28,6 +28,7 @@ import { narrowSampleKey } from './0028-narrow-sample-key.ts';
 import { photos } from './0030-photos.ts';
 import { limitsOfParts } from './0031-limits-of-parts.ts';
 import { movesAndLandOwners } from './0032-moves-and-land-owners.ts';
+import { whoseAnAlertIs } from './0033-whose-an-alert-is.ts';
 import { wordsThatHoldAfterwards } from './0035-words-that-hold-afterwards.ts';
 
 /** In order. A migration that was released is never edited: write the next one. */
@@ -61,5 +62,6 @@ export const migrations: Readonly<Record<string, Migration>> = {
   '0030-photos': photos,
   '0031-limits-of-parts': limitsOfParts,
   '0032-moves-and-land-owners': movesAndLandOwners,
+  '0033-whose-an-alert-is': whoseAnAlertIs,
   '0035-words-that-hold-afterwards': wordsThatHoldAfterwards,
 };

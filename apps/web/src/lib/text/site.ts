@@ -108,6 +108,8 @@ export const siteText = {
     dark: 'Days dark, on average',
     of: 'Days looked at',
     axis: 'chance of going dark, %',
+    assumes:
+      'From today’s charge on, with the load and the weather that this site has known. Sizing asks what the design does in typical years of its latitude, so its figures differ.',
   },
 
   learnt: {

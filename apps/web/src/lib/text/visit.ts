@@ -17,6 +17,10 @@ export const visitText = {
     planned: (at: string, who: string) => `planned for ${at} by ${who}`,
     underWay: (who: string, by: string) => `under way: ${who}, to be back by ${by}`,
     visit: (says: string, why: string) => `Visit ${says}: ${why}`,
+    untold: (at: string, who: string) =>
+      `A visit was planned for ${at} by ${who}; nobody has said what became of it.`,
+    untoldDo: 'Say what became of it',
+    untoldWord: 'time is over',
     shortly: (day: string) => `visit ${day}`,
     now: 'visit under way',
     by: (who: string) => `by ${who}`,
@@ -33,6 +37,9 @@ export const visitText = {
     about:
       'by when somebody must have been at the site: the earliest of what its alerts ask for and of the day by which its outlook gives one chance in ten that it has stopped. The “by when” of an alert is how soon somebody takes it in hand.',
     late: (says: string) => `The visit comes ${says}: move it, or go sooner.`,
+    paused: (until: string) => `paused until ${until}; the date stays`,
+    pausedAt: (site: string, until: string) =>
+      `${site}: its alert is paused until ${until}, and the date stays.`,
   },
 
   landOwner: {
@@ -61,10 +68,10 @@ export const visitText = {
     fleetToo: (names: string, count: number) =>
       `The fleet page counts ${names} as well: ${count === 1 ? 'it needs' : 'they need'} someone, but no trip within a week.`,
     fleetNotYet: (names: string) =>
-      `The fleet page does not count ${names}: no alert asks for anybody there now (none is open, or it is paused), only the outlook does.`,
+      `The fleet page does not count ${names}: no alert calls anybody there now (none is open, or it is paused), and the latest safe date stays.`,
     fleetToRounds: (count: number, isMore: boolean): string =>
       isMore
-        ? `No alert asks for ${count} more, but ${count === 1 ? 'its' : 'their'} latest safe date is this week:`
+        ? `No alert calls anybody to ${count} more, but ${count === 1 ? 'its' : 'their'} latest safe date is this week:`
         : `${plural(count, 'site has', 'sites have')} a latest safe date this week:`,
     fleetSame: 'They are the sites that need someone on the fleet page.',
     andMore: (count: number) => `${count} more`,
@@ -149,6 +156,8 @@ export const visitText = {
     oneself: (name: string) => `you: ${name}`,
     reason: 'Why (needed)',
     noWhen: 'Choose a day and a time.',
+    timeOver:
+      'That time is over: choose one to come. Who has been there already begins a visit on the field sheet and reports it.',
     noWhy: 'Say why: whoever goes reads it.',
     inTheDark: (light: string) => `in the dark; it gets light at ${light}`,
     order: 'Set out for each, if way and work take as long as reckoned above:',
@@ -159,6 +168,12 @@ export const visitText = {
 
   plan: {
     title: 'Plan a visit',
+    again: 'Plan another visit; one is planned already',
+    ownAlready: (who: string, at: string) =>
+      `${who} has a visit here planned already, for ${at}. Move that one, or plan a second all the same.`,
+    wasThere: (who: string, at: string) =>
+      `${who} was here that day, back ${at}. Add to that report, or plan a second visit all the same.`,
+    otherAlready: (who: string, at: string) => `${who} means to go there already, ${at}.`,
     submit: 'Plan the visit',
     asking: 'Asking what is known of the site …',
     done: (site: string, at: string) => `Planned: ${site}, ${at}.`,
@@ -189,6 +204,8 @@ export const visitText = {
     sentence: {
       planned: (who: string, site: string, at: string) =>
         `${who} means to set out for ${site} ${at}.`,
+      untold: (who: string, site: string, at: string) =>
+        `${who} meant to set out for ${site} ${at}; nobody has said what became of it.`,
       underWay: (who: string, site: string, by: string) =>
         `${who} is out at ${site}, to be back by ${by}.`,
       done: (who: string, site: string, at: string) => `${who} was at ${site}, back ${at}.`,
@@ -241,6 +258,10 @@ export const visitText = {
     setOut: 'I set out now',
     dark: (set: string, back: string) =>
       `The sun sets at ${set}: be back by ${back}, half an hour before it.`,
+    darkNow: (light: string, back: string) =>
+      `It is dark now; it gets light ${light}. In that light, be back by ${back}. Whoever goes in the dark all the same takes a lamp, and better not alone.`,
+    darkThen: (light: string, back: string) =>
+      `It is dark at that time; it gets light ${light}. In that light, be back by ${back}. Whoever goes in the dark all the same takes a lamp, and better not alone.`,
     darkSoon: (set: string) =>
       `The sun sets at ${set}: too little light is left for a trip that is back half an hour before.`,
     checkList: 'At the site',

@@ -44,6 +44,11 @@ export const watchText = {
   since: ', since',
   until: 'until',
   visit: 'visit',
+  light: 'daylight',
+  noLight: (light: string) =>
+    `None is left there to work in. It gets light ${light}: nobody need go before.`,
+  noLightLate: 'The latest safe date comes before that; first light is the soonest all the same.',
+  actAtLight: 'at first light',
   pausedUntil: 'Paused until',
   pausedBy: (name: string, why: string) => `by ${name}: ${why}`,
   site: 'The whole site',

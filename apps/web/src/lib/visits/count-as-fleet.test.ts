@@ -21,7 +21,7 @@ describe('the two counts of sites that need someone', () => {
     const early = needFixture({ siteName: 'Tarn Gill', need: soon });
     expect(countAsFleet([both, fromHome, notYet, early], nowMs)).toBe(
       'The fleet page counts Long Moss and Peat Hag as well: they need someone, but no trip within a week. ' +
-        'The fleet page does not count Tarn Gill: no alert asks for anybody there now (none is open, or it is paused), only the outlook does.',
+        'The fleet page does not count Tarn Gill: no alert calls anybody there now (none is open, or it is paused), and the latest safe date stays.',
     );
   });
 

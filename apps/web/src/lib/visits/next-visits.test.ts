@@ -1,10 +1,20 @@
 import { describe, expect, it } from 'vitest';
 import { visitFixture } from './fixtures.ts';
-import { nextVisits } from './next-visits.ts';
+import { nextVisits, visitsBySite } from './next-visits.ts';
 
 const nowMs = Date.parse('2026-11-25T07:00:00Z');
 
 describe('whom a site expects next', () => {
+  it('is not hidden by a visit whose time is over, of which nobody has said anything', () => {
+    const visits = [
+      visitFixture({ id: 'never-begun', plannedAt: '2026-11-23T09:00:00Z' }),
+      visitFixture({ id: 'next' }),
+    ];
+    const there = visitsBySite(visits, nowMs).get('high-cairn');
+    expect([there?.next?.id, there?.untold.map(({ id }) => id)]).toEqual(['next', ['never-begun']]);
+    expect(nextVisits(visits, nowMs).get('high-cairn')?.id).toBe('next');
+  });
+
   it('is the first that is planned, not one that is done, called off or long forgotten', () => {
     const next = nextVisits(
       [

@@ -1,31 +1,36 @@
 import type { VisitJson } from '@duskline/contract';
-import { DAY_MS } from '@duskline/domain';
+import { awaitedVisits, isUntold, type AwaitedVisits } from '@duskline/domain';
 import { instantMs } from '../format/time.ts';
 
-/** A visit that was planned for so long ago and never begun is no longer awaited. */
-const FORGOTTEN_AFTER_MS = 7 * DAY_MS;
+const plannedVisit = ({ siteId, state, plannedAt }: VisitJson) => ({
+  siteId,
+  state,
+  plannedAtMs: instantMs(plannedAt),
+});
 
 /**
- * Whom each site expects next: who is out there now, else the first visit that is planned.
+ * Whom each site expects next, and what nobody has said anything of.
  *
  * @param visits  in any order, of any state
- * @returns by id of the site; sites that nobody means to visit are not in it
+ * @returns by id of the site; sites that nobody means or meant to visit are not in it
  */
+export const visitsBySite = (
+  visits: readonly VisitJson[],
+  nowMs: number,
+): ReadonlyMap<string, AwaitedVisits<VisitJson>> => awaitedVisits(visits, plannedVisit, nowMs);
+
+/** Was it planned for a time that is over, and nobody has said what became of it? */
+export const isVisitUntold = (visit: VisitJson, nowMs: number): boolean =>
+  isUntold(plannedVisit(visit), nowMs);
+
+/** Whom each site expects next; sites that nobody means to visit are not in it. */
 export function nextVisits(
   visits: readonly VisitJson[],
   nowMs: number,
 ): ReadonlyMap<string, VisitJson> {
-  const awaited = visits
-    .filter(
-      ({ state, plannedAt }) =>
-        state === 'under-way' ||
-        (state === 'planned' && instantMs(plannedAt) > nowMs - FORGOTTEN_AFTER_MS),
-    )
-    .sort(
-      (a, b) =>
-        Number(b.state === 'under-way') - Number(a.state === 'under-way') ||
-        instantMs(a.plannedAt) - instantMs(b.plannedAt),
-    );
-  // The last to be set stays: so the first is set last.
-  return new Map(awaited.reverse().map((visit) => [visit.siteId, visit]));
+  return new Map(
+    [...visitsBySite(visits, nowMs)].flatMap(([siteId, { next }]) =>
+      next === undefined ? [] : [[siteId, next]],
+    ),
+  );
 }

@@ -13,6 +13,12 @@ export function sayVisit({ state, plannedAt, backBy, person, timeZone }: VisitJs
     : words.planned(moment(plannedAt), person);
 }
 
+/** "A visit was planned for Wed 25 Nov 09:00 UTC by Ash Harrow; nobody has said what became of it." */
+export const sayUntold = (
+  { at, person }: { readonly at: string; readonly person: string },
+  timeZone: string,
+): string => words.untold(sayMoment(instantMs(at), timeZone), person);
+
 /** "visit tomorrow": a mark for a row. The day is that of the site. */
 export const sayVisitShortly = (
   { state, plannedAt, timeZone }: VisitJson,

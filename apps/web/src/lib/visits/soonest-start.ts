@@ -3,6 +3,8 @@ import { instantMs } from '../format/time.ts';
 import type { PlanStop } from './plan-stop.ts';
 import { latestMsOf } from './say-latest.ts';
 
+/** Work at a site with a little of the way; only to choose a first time by. */
+export const TRIP_MS = 2 * HOUR_MS;
 /** To get ready in. */
 const READY_MS = 30 * MINUTE_MS;
 /** Less daylight than this is not begun with. */

@@ -66,7 +66,7 @@ export class VisitSession {
     const steps = this.#waiting.slice(0, 200);
     try {
       // What was begun without coverage is made known first; said again it changes nothing.
-      if (plan !== undefined) await visitClient().plan(plan.visit);
+      if (plan !== undefined) await visitClient().plan({ ...plan.visit, begun: true });
       if (steps.length > 0) this.#page = await visitClient().report(visitId, steps);
       this.#refusal = '';
       // The answer to a report is not kept for reading without coverage; the answer to a question is. Until the server has
