@@ -81,6 +81,9 @@ async function intervalsOf(node: FieldNode) {
   const intervals = await store.intervals.list(node.id, 0, nowMs + DAY_MS);
   intervals.slice(1).forEach(({ fromMs }, i) => expect(fromMs).toBe(intervals[i]?.toMs));
   expect(intervals.at(-1)?.toMs).toBeUndefined();
+  // What is over is told in words of its own time.
+  for (const { cause } of intervals.slice(0, -1))
+    expect(cause).not.toMatch(/right now|lately|Nothing heard for/);
   return intervals.map(({ state, fromMs }) => [state, (fromMs - firstMs) / HOUR_MS]);
 }
 

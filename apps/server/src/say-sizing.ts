@@ -1,4 +1,5 @@
 import type { RuntimeRequestJson, SizingRequestJson } from '@duskline/contract';
+import { sayAtLeast, sayPercentAgainst } from '@duskline/domain';
 import type { Runtime } from '@duskline/energy';
 import type { SizedSite } from '@duskline/forecast';
 
@@ -29,15 +30,17 @@ const REACH_W = 0.98;
 export function saySizing(sized: SizedSite, asked: SizingRequestJson): string {
   const worst = sized.months[sized.worstMonth]!;
   const design = `This design carries ${asked.loadW} W for ${days(sized.autonomyDays)} without sun; its worst month is ${MONTHS[sized.worstMonth]} with an array-to-load ratio of ${worst.arrayToLoad.toFixed(2)}: expect it dark about ${days(worst.darkDays)} of that month`;
-  const year = `${days(sized.darkDaysPerYear)} of the year (up ${percent(sized.upRatio)} of the time, ${percent(asked.reliabilityRatio)} wished).`;
+  const year = `${days(sized.darkDaysPerYear)} of the year (up ${sayPercentAgainst(sized.upRatio, asked.reliabilityRatio)} of the time, ${percent(asked.reliabilityRatio)} wished).`;
   const change = sized.meetsWish ? '' : ` ${sayChange(sized)}`;
   return `${design}, and ${year}${change}`;
 }
 
 function sayChange({ smallestPanelW, smallestBatteryWh }: SizedSite): string {
   const ways = [
-    ...(smallestPanelW === undefined ? [] : [`a panel of ${watts(smallestPanelW)}`]),
-    ...(smallestBatteryWh === undefined ? [] : [`a battery of ${Math.ceil(smallestBatteryWh)} Wh`]),
+    ...(smallestPanelW === undefined ? [] : [`a panel of ${sayAtLeast(smallestPanelW, 'W')}`]),
+    ...(smallestBatteryWh === undefined
+      ? []
+      : [`a battery of ${sayAtLeast(smallestBatteryWh, 'Wh')}`]),
   ];
   if (ways.length === 0)
     return 'Neither a larger panel nor a larger battery alone would do: see the pairs, lower the load, or accept the dark days.';
@@ -99,8 +102,6 @@ const percent = (ratio: number): string =>
   `${(100 * ratio).toFixed(ratio > 0.99 && ratio < 1 ? 1 : 0)} %`;
 const days = (value: number): string =>
   `${value.toFixed(value < 10 ? 1 : 0)} ${value.toFixed(1) === '1.0' ? 'day' : 'days'}`;
-const watts = (value: number): string =>
-  `${value < 10 ? (Math.ceil(value * 10) / 10).toFixed(1) : Math.ceil(value)} W`;
 const span = (hours: number): string => (hours < 48 ? `${hours.toFixed(1)} h` : days(hours / 24));
 const listOf = (words: readonly string[]): string =>
   words.length < 2 ? words.join('') : `${words.slice(0, -1).join(', ')} and ${words.at(-1)}`;

@@ -69,6 +69,29 @@ describe('the health of the alerts', () => {
     expect(priorities.map(({ alerts }) => alerts)).toEqual([1, 0, 0]);
     expect(priorities[0]?.takenP50Ms).toBe(90 * MINUTE_MS);
     expect(topTen.map(({ alerts, share }) => [alerts, share])).toEqual([[1, 1]]);
+    expect(alertHealth(facts({ alerts: [{ ...first, endedAtMs: toMs }, follower] })).alerts).toBe(
+      1,
+    );
+  });
+
+  it('says nine of ten of ten and more, else which it was', () => {
+    // Taken after 1, 2, 3 … minutes; the ninth of ten after 9 (nearest rank).
+    const takenAfter = (count: number) =>
+      Array.from({ length: count }, (_, i) =>
+        alert(`t${i}`, {
+          siteId: `s${i}` as SiteId,
+          takenAtMs: fromMs + 10 * HOUR_MS + (i + 1) * MINUTE_MS,
+        }),
+      );
+    const of = (count: number) => {
+      const health = alertHealth(facts({ alerts: takenAfter(count) }));
+      const told = health.figures.find(({ key }) => key === 'take-p2');
+      return [told?.name, told?.value, health.priorities[1]?.takenP90Ms];
+    };
+    expect(of(10)).toEqual(['Nine of ten for today, taken within', 9, 9 * MINUTE_MS]);
+    expect(of(3)).toEqual(['The slowest of 3 for today, taken within', 3, null]);
+    expect(of(1)).toEqual(['The one for today, taken within', 1, null]);
+    expect(of(0)).toEqual(['Those for today, taken within', null, null]);
   });
 
   it('takes a step on any alert of a cause for an answer to the message about it', () => {

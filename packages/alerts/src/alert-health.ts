@@ -42,6 +42,7 @@ export interface HealthFigure {
   readonly met: boolean | null;
 }
 
+const NINE_OF = 10;
 const STALE_MS = 7 * DAY_MS;
 const CHATTER = { times: 3, withinMs: DAY_MS } as const;
 const FLOOD = { more: 3, withinMs: 30 * MINUTE_MS } as const;
@@ -113,7 +114,10 @@ export function alertHealth(facts: HealthFacts) {
       alerts: of.length,
       share: alerts.length === 0 ? 0 : of.length / alerts.length,
       takenP50Ms: quantile(takes, 0.5),
-      takenP90Ms: quantile(takes, 0.9),
+      // Of fewer than ten there is no nine of ten: the slowest of them is judged, and called that.
+      takenP90Ms: takes.length < NINE_OF ? null : quantile(takes, 0.9),
+      taken: takes.length,
+      slowestMs: quantile(takes, 1),
     };
   });
   const rootOf = new Map([...facts.open, ...facts.alerts].map((one) => [one.id, causeOf(one)]));
@@ -127,6 +131,8 @@ export function alertHealth(facts: HealthFacts) {
     { fromMs, toMs },
   );
   return {
+    /** Causes, as everything below counts them. */
+    alerts: alerts.length,
     byPerson,
     topTen,
     chattering,
@@ -162,11 +168,13 @@ export function alertHealth(facts: HealthFacts) {
       figure('stale', 'Open for more than seven days', stale.length, { unit: 'alerts', most: 4 }),
       ...priorities
         .filter(({ priority }) => priority !== 'P3')
-        .map(({ priority, takenP90Ms }) =>
+        .map(({ priority, taken, takenP90Ms, slowestMs }) =>
           figure(
             `take-${priority.toLowerCase()}`,
-            `Nine of ten for ${URGENCY[priority]}, taken within`,
-            takenP90Ms === null ? null : takenP90Ms / MINUTE_MS,
+            takenP90Ms === null
+              ? slowestOf(taken, URGENCY[priority])
+              : `Nine of ten for ${URGENCY[priority]}, taken within`,
+            minutesOf(takenP90Ms ?? slowestMs),
             { unit: 'min', most: TAKE_WITHIN_MS[priority] / MINUTE_MS },
           ),
         ),
@@ -179,6 +187,11 @@ export function alertHealth(facts: HealthFacts) {
     ],
   };
 }
+
+const slowestOf = (taken: number, urgency: string): string =>
+  `${taken === 0 ? 'Those' : taken === 1 ? 'The one' : `The slowest of ${taken}`} for ${urgency}, taken within`;
+
+const minutesOf = (ms: number | null): number | null => (ms === null ? null : ms / MINUTE_MS);
 
 /** One physical cause counts once: from its first alert, as urgent as its most urgent, taken with the first that was taken. */
 function causesOf(alerts: readonly Alert[]): readonly Alert[] {

@@ -45,6 +45,8 @@ export interface ExportRequest {
   readonly spreadsheet: boolean;
   readonly positions: PositionChoice;
   readonly forecasts: boolean;
+  /** Names of people as they are; else their roles. */
+  readonly names: boolean;
   readonly licence?: string;
   readonly contact?: string;
 }

@@ -10,6 +10,7 @@ import type {
   Part,
   Site,
 } from '@duskline/domain';
+import type { NamedPerson } from './hide-names.ts';
 
 /** A sample with its numbers and times as the database writes them. See ExportSample of the store. */
 export interface SourceSample {
@@ -66,6 +67,8 @@ export interface ExportSite {
 export interface ExportSource {
   /** By id. */
   readonly sites: readonly ExportSite[];
+  /** Everybody who has or had an account. */
+  readonly people: readonly NamedPerson[];
   readonly layouts: ReadonlyMap<number, readonly (MetricKey | undefined)[]>;
   counts(
     nodeId: NodeId,

@@ -36,6 +36,7 @@ async function energyOf(
 ) {
   const source = {
     sites: [{ site, node }],
+    people: [],
     layouts: new Map([[1, keys]]),
     async *samples() {
       yield samples.slice(0, 5);

@@ -16,6 +16,7 @@ export type {
   SourceRule,
   SourceSample,
 } from './export-source.ts';
+export { nameHider, type NamedPerson } from './hide-names.ts';
 export { textCell, unguardedText } from './csv-text.ts';
 export { darkSeason, gapWarning, joinSeasons, type DarkSeason } from './dark-season.ts';
 export { gapCauses, splitTime, type GapCause, type Stretch } from './split-time.ts';

@@ -51,6 +51,7 @@ export function readMe(frame: ExportFrame, request: ExportRequest, facts: ReadMe
       ],
     ],
     ['May I publish the positions?', [positionWords(request)]],
+    ['Is anything in it about people?', peopleWords(request)],
     [
       'Units and time',
       [
@@ -120,6 +121,15 @@ function positionWords({ positions }: ExportRequest): string {
     case 'left-out':
       return 'Positions are left out.';
   }
+}
+
+function peopleWords({ names, contact }: ExportRequest): readonly string[] {
+  return [
+    names
+      ? 'Yes. events.csv has who did what and when (visits with their ways and times, alerts taken), gaps.csv who accepted a gap: full names, as whoever made this export asked for. They are personal data: take them out before you publish, or ask those people.'
+      : 'events.csv has what people did and when, gaps.csv which gaps were accepted, with roles in place of names. Roles and times may still tell somebody of a small group who it was; what people typed into notes may name others. Read events.csv before you publish it.',
+    ...(contact === undefined ? [] : ['The contact above was given for this package.']),
+  ];
 }
 
 function qualityWords({ flags, aggregate }: ExportRequest): readonly string[] {

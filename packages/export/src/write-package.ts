@@ -11,6 +11,7 @@ import { SPREADSHEET_ROWS } from './export-request.ts';
 import type { ExportSource } from './export-source.ts';
 import { csvLines } from './line-format.ts';
 import { readMe } from './read-me.ts';
+import { nameHider, showNames, type NameHider } from './hide-names.ts';
 import { monthFiles } from './month-files.ts';
 import { longPages, widePages, type OnSamples } from './reading-pages.ts';
 import type { LinePage } from './raw-lines.ts';
@@ -198,6 +199,7 @@ async function addMonths(
 
 /** Everything of the sites that is small, gathered one site after the other. */
 async function tellSites({ source, request, signal, frame }: WriteDeps) {
+  const hider = request.names ? showNames : nameHider(source.people);
   // What has not been yet is no gap.
   const past = { fromMs: request.fromMs, toMs: Math.min(request.toMs, frame.madeAtMs) };
   const parts: Part[] = [];
@@ -210,7 +212,9 @@ async function tellSites({ source, request, signal, frame }: WriteDeps) {
   let upMs = 0;
   for (const { site, node } of source.sites) {
     signal.throwIfAborted();
-    parts.push(...(await source.parts(site)));
+    parts.push(
+      ...(await source.parts(site)).map((part) => ({ ...part, notes: hider.text(part.notes) })),
+    );
     const intervals = node === undefined ? [] : await source.intervals(node.id);
     events.push(
       ...eventRows(
@@ -221,14 +225,16 @@ async function tellSites({ source, request, signal, frame }: WriteDeps) {
           states: intervals,
         },
         { fromMs: request.fromMs, madeAtMs: frame.madeAtMs },
-      ),
+      ).map((row) => withoutNames(row, EVENT_COLUMNS, hider)),
     );
     if (node === undefined) continue;
     const stretches = splitTime(past, intervals, {
       accepted: await source.acceptedGaps(site),
       silence: await source.silence(node.id),
     });
-    gaps.push(...gapRows({ site, node }, stretches));
+    gaps.push(
+      ...gapRows({ site, node }, stretches).map((row) => withoutNames(row, GAP_COLUMNS, hider)),
+    );
     for (const { fromMs, toMs, gap } of stretches)
       if (gap === undefined) upMs += toMs - fromMs;
       else gapMs[gap.cause] = (gapMs[gap.cause] ?? 0) + toMs - fromMs;
@@ -241,6 +247,29 @@ async function tellSites({ source, request, signal, frame }: WriteDeps) {
   parts.sort((a, b) => Number(a.id) - Number(b.id));
   return { parts, gaps, events, rules, forecasts, seasons, gapMs, upMs };
 }
+
+/** Cells of a row that are written by or about people. */
+interface NameColumns {
+  readonly text: readonly string[];
+  readonly name: readonly string[];
+}
+const EVENT_COLUMNS: readonly string[] = eventsTable([]).fields.map(({ name }) => name);
+const GAP_COLUMNS: readonly string[] = gapsTable([]).fields.map(({ name }) => name);
+const ABOUT_PEOPLE: NameColumns = {
+  text: ['text', 'evidence', 'accepted_reason'],
+  name: ['by', 'accepted_by'],
+};
+
+const withoutNames = (
+  row: readonly Cell[],
+  columns: readonly string[],
+  hider: NameHider,
+): readonly Cell[] =>
+  row.map((cell, i) => {
+    const column = columns[i] ?? '';
+    if (ABOUT_PEOPLE.name.includes(column)) return hider.name(cell);
+    return ABOUT_PEOPLE.text.includes(column) ? hider.text(cell) : cell;
+  });
 
 function swapsOf(
   parts: readonly Part[],

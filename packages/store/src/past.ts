@@ -168,7 +168,7 @@ export async function keepPast(
   const toMs = intervals.at(-1)?.toMs;
   if (fromMs === undefined || toMs === undefined) return;
   const { rows } = await kyselySql<IntervalRow>`
-    select state, cause, evidence, ${epochMs(kyselySql.ref('from_at'))} as from_at, ${epochMs(kyselySql.ref('to_at'))} as to_at
+    select state, coalesce(afterwards, cause) as cause, evidence, ${epochMs(kyselySql.ref('from_at'))} as from_at, ${epochMs(kyselySql.ref('to_at'))} as to_at
     from node_interval
     where node_id = ${node} and (to_at is null or (to_at >= ${instant(fromMs)} and from_at <= ${instant(toMs)}))
     order by from_at`.execute(trx);

@@ -54,6 +54,11 @@ export const NewExportSchema = Type.Object(
       }),
     ),
     forecasts: Type.Optional(Type.Boolean({ description: 'forecasts.csv as well.' })),
+    names: Type.Optional(
+      Type.Boolean({
+        description: 'Names of people in events, gaps and README; their roles when left out.',
+      }),
+    ),
     licence: Type.Optional(Type.String({ maxLength: 200 })),
     contact: Type.Optional(Type.String({ maxLength: 200 })),
   },

@@ -27,6 +27,8 @@ export * from './result.ts';
 export * from './rollup.ts';
 export * from './sample.ts';
 export * from './say-first-window.ts';
+export * from './say-at-least.ts';
+export * from './say-percent-against.ts';
 export * from './say-time.ts';
 export * from './site.ts';
 export * from './site-view.ts';

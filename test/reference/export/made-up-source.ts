@@ -67,6 +67,7 @@ export const READINGS = made.length * METRICS.length;
 
 export const source: ExportSource = {
   sites: [{ site, node }],
+  people: [{ name: 'A. Keeper', role: 'keeper' }],
   layouts: new Map([[1, METRICS]]),
   counts: () => Promise.resolve([{ layoutId: 1, samples: made.length }]),
   async *samples() {
@@ -159,6 +160,7 @@ export async function exported(choices: Partial<ExportRequest> = {}): Promise<Bu
       spreadsheet: false,
       positions: 'blurred',
       forecasts: true,
+      names: false,
       licence: 'CC-BY-4.0',
       ...choices,
     },

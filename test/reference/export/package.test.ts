@@ -210,6 +210,16 @@ describe('a package', () => {
     expect(readme).toContain('energy.csv has harvest and load of each interval in Wh');
   });
 
+  it('has roles in place of names, unless names were asked for, and says what it has of people', async () => {
+    const plain = await readZip(await exported());
+    expect(plain.get('events.csv')!.toString('utf8')).toMatch(/,keeper\r\n/);
+    for (const [name, content] of plain) expect(content.includes('A. Keeper'), name).toBe(false);
+    expect(plain.get('README.txt')!.toString('utf8')).toContain('with roles in place of names');
+    const named = await readZip(await exported({ names: true }));
+    expect(named.get('events.csv')!.toString('utf8')).toMatch(/,A\. Keeper\r\n/);
+    expect(named.get('README.txt')!.toString('utf8')).toContain('They are personal data');
+  });
+
   it('guards every text that a spreadsheet might run', async () => {
     const files = await readZip(await exported());
     for (const [name, content] of files) {

@@ -1,7 +1,7 @@
 import type { ExportPort, ExportReader, ExportRefusal } from '@duskline/api';
 import type { ExportJson, NewExportJson } from '@duskline/contract';
 import { DAY_MS, failed, ok, type Result } from '@duskline/domain';
-import { aggregateSeconds, writeExport, type ExportProgress } from '@duskline/export';
+import { aggregateSeconds, nameHider, writeExport, type ExportProgress } from '@duskline/export';
 import type { ExportJob, Store } from '@duskline/store';
 import type { Logger } from 'pino';
 import { availabilityCsv, availabilityOf } from './availability.ts';
@@ -93,7 +93,7 @@ export function createExportDesk({ store, folder, holder, now, log }: ExportDesk
           name: fileStem(job, sites),
           version: job.version,
           madeAtMs: job.madeAtMs,
-          by: job.by,
+          by: request.names ? job.by : nameHider(await store.people.list()).name(job.by),
           query: JSON.stringify(job.query),
           citation: citationOf(job),
         },

@@ -75,6 +75,7 @@ function requestOf(
     spreadsheet: query.spreadsheet ?? false,
     positions: query.positions ?? 'blurred',
     forecasts: query.forecasts ?? false,
+    names: query.names ?? false,
     ...(query.licence === undefined ? {} : { licence: query.licence }),
     ...(query.contact === undefined ? {} : { contact: query.contact }),
   };

@@ -20,6 +20,7 @@ export type ExportReads = Pick<
   | 'alerts'
   | 'qualityLimits'
   | 'diagnoses'
+  | 'people'
 >;
 
 /** The store as an export reads it: as it was when the export was asked for. */
@@ -42,6 +43,7 @@ export async function storeSource(
   const untilMs = Math.min(toMs, madeAtMs);
   return {
     sites,
+    people: await store.people.list(),
     layouts: await store.exportReads.layouts(),
     counts: (node) => store.exportReads.counts(node, range),
     samples: (node) => store.exportReads.samples(node, range, { pageRows: PAGE_ROWS, signal }),

@@ -226,6 +226,12 @@ describe('people', () => {
     expect(made.json.secret).toMatch(/^whsec_/);
     const ended = await ask('Wren', 'DELETE', `/me/channels/${made.json.channel.id}`);
     expect(ended.status).toBe(204);
+    // A way the server does not have is refused as such, before its address is looked at.
+    const mail = await ask('Wren', 'POST', '/me/channels', { kind: 'email', address: 'abc' });
+    expect(mail).toMatchObject({ status: 422, json: { errors: [{ pointer: '/kind' }] } });
+    expect(mail.json).toMatchObject({
+      detail: expect.stringMatching(/no way out by e-mail.*DUSKLINE_SMTP_URL/),
+    });
     expect(await written(3)).toEqual([
       ['channel', 'Wren', 'webhook ended'],
       ['channel', 'Wren', 'webhook'],

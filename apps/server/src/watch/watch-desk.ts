@@ -95,7 +95,7 @@ async function healthOf(store: Store, nowMs: number, days: number) {
   return {
     from: new Date(fromMs).toISOString(),
     to: new Date(nowMs).toISOString(),
-    alerts: alerts.length,
+    alerts: health.alerts,
     figures: health.figures.map((figure) => ({ ...figure })),
     byPerson: health.byPerson.map((one) => ({
       person: one.person,
@@ -106,10 +106,14 @@ async function healthOf(store: Store, nowMs: number, days: number) {
     topTen: health.topTen,
     chattering: health.chattering,
     stale: health.stale,
-    priorities: health.priorities.map(({ takenP50Ms, takenP90Ms, ...one }) => ({
-      ...one,
-      takenP50Minutes: minutes(takenP50Ms),
-      takenP90Minutes: minutes(takenP90Ms),
-    })),
+    priorities: health.priorities.map(
+      ({ priority, alerts: count, share, takenP50Ms, takenP90Ms }) => ({
+        priority,
+        alerts: count,
+        share,
+        takenP50Minutes: minutes(takenP50Ms),
+        takenP90Minutes: minutes(takenP90Ms),
+      }),
+    ),
   };
 }

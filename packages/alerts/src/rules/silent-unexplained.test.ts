@@ -17,9 +17,7 @@ function textOf(given: Given): AlertText | undefined {
 describe('what to do about a silence that nothing explains', () => {
   it('asks the reader for nothing that is known', () => {
     const text = textOf({ charge: charge(0.89), housekeeping: { signalChangeDb: -1 } });
-    expect(text?.todo).toBe(
-      'Call the land-owner, then visit: board, card, power, aerial. Charge and signal were good.',
-    );
+    expect(text?.todo).toBe('Visit: board, card, power, aerial. Charge and signal were good.');
     expect(text?.figures).toContain('charge then 89 %. Its signal had not been falling.');
   });
 
@@ -37,7 +35,17 @@ describe('what to do about a silence that nothing explains', () => {
   });
 
   it('claims nothing that is not known', () => {
-    expect(textOf({})?.todo).toBe('Call the land-owner, then visit: board, card, power, aerial.');
+    expect(textOf({})?.todo).toBe('Visit: board, card, power, aerial.');
+  });
+
+  it('calls the land-owner first where somebody wrote down whom to call, and nobody else', () => {
+    const owned = { ...site, landOwner: { name: 'Hob Farm', phone: '+44 1632 960210' } };
+    expect(textOf({ site: owned })?.todo).toBe(
+      'Call the land-owner, then visit: board, card, power, aerial.',
+    );
+    const falling = { housekeeping: { signalChangeDb: -9 } };
+    expect(textOf({ site: owned, ...falling })?.todo).toMatch(/^Call the land-owner\. Its signal/);
+    expect(textOf(falling)?.todo).toMatch(/^Its signal fell before/);
   });
 
   it('is for the first light where none is left, by the clock of the site, and not where people may wait for nothing', () => {

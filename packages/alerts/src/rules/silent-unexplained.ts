@@ -1,4 +1,4 @@
-import { MINUTE_MS, sayMoment, sayPercent, type ChargeEstimate } from '@duskline/domain';
+import { MINUTE_MS, sayMoment, sayPercent, type ChargeEstimate, type Site } from '@duskline/domain';
 import { visitCautions } from '../cautions.ts';
 import { defineRule } from '../rule.ts';
 import { today } from '../today.ts';
@@ -8,10 +8,16 @@ import { bringForRule } from '../rounds/bring-for-rule.ts';
 const FALLING_DB = 4.2;
 
 /** What is known is stated, and asked of nobody. Short enough to stand whole in a message. */
-function whatToDo(charge: ChargeEstimate | undefined, signalChangeDb: number | undefined): string {
+function whatToDo(
+  charge: ChargeEstimate | undefined,
+  signalChangeDb: number | undefined,
+  { landOwner }: Pick<Site, 'landOwner'>,
+): string {
+  // Where no number is written down there is nobody to call.
+  const calls = landOwner !== undefined;
   if (signalChangeDb !== undefined && signalChangeDb < -FALLING_DB)
-    return 'Call the land-owner. Its signal fell before: wait one bright day, then visit: aerial, its cable, board.';
-  return `Call the land-owner, then visit: board, card, power, aerial.${sayGood(charge !== undefined, signalChangeDb !== undefined)}`;
+    return `${calls ? 'Call the land-owner. ' : ''}Its signal fell before: wait one bright day, then visit: aerial, its cable, board.`;
+  return `${calls ? 'Call the land-owner, then visit' : 'Visit'}: board, card, power, aerial.${sayGood(charge !== undefined, signalChangeDb !== undefined)}`;
 }
 
 function sayGood(isCharge: boolean, isSignal: boolean): string {
@@ -64,7 +70,7 @@ export const silentUnexplained = defineRule({
             .map((line) => `${line}.`)
             .join(' ')}`.trim(),
         byWhen: critical === true ? 'now: a critical site' : today(facts),
-        todo: whatToDo(charge, housekeeping?.signalChangeDb),
+        todo: whatToDo(charge, housekeeping?.signalChangeDb, site),
         bring: bringForRule('silent-unexplained', facts),
         cautions: visitCautions(node.power.battery.chemistry),
       },

@@ -5,7 +5,7 @@ import {
   NewChannelSchema,
   PersonSchema,
 } from '@duskline/contract';
-import { DAY_MS } from '@duskline/domain';
+import { DAY_MS, type ChannelKind } from '@duskline/domain';
 import Type from 'typebox';
 import { principalOf } from '../access/guard-routes.ts';
 import type { ApiDeps } from '../api-deps.ts';
@@ -129,6 +129,12 @@ function channelRoutes(
     async (request, reply) => {
       const me = await person(request);
       const { kind, address, keys } = request.body;
+      if (!watch.waysOut.includes(kind)) {
+        const detail = notSetUp(kind, watch.waysOut);
+        throw new ApiProblem('channel-refused', detail, {
+          errors: [{ pointer: '/kind', detail }],
+        });
+      }
       const fault =
         watch.faultOfAddress(kind, address) ??
         (kind === 'push' && keys === undefined ? 'A push subscription has two keys.' : undefined) ??
@@ -202,6 +208,21 @@ function channelRoutes(
     },
   );
 }
+
+const KIND_WORDS = {
+  email: 'e-mail',
+  text: 'text messages',
+  webhook: 'webhooks',
+  push: 'pushes',
+} as const satisfies Record<ChannelKind, string>;
+
+/** Said of the way first: an address is right or wrong only for a way that there is. */
+const notSetUp = (kind: ChannelKind, ways: readonly ChannelKind[]): string =>
+  `This server has no way out by ${KIND_WORDS[kind]}: ${
+    ways.length === 0
+      ? 'none is set up yet.'
+      : `choose one it has (${ways.map((way) => KIND_WORDS[way]).join(', ')}).`
+  }${kind === 'email' ? ' Whoever runs it sets DUSKLINE_SMTP_URL and DUSKLINE_MAIL_FROM to send mail.' : ''}`;
 
 const unknown = (): ApiProblem =>
   new ApiProblem('channel-unknown', 'You have no such channel. GET /api/v1/me lists them.');

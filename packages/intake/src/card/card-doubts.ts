@@ -31,8 +31,10 @@ interface Said {
   readonly where: string;
 }
 
-const lines = (count: number): string =>
-  `${count.toLocaleString('en-GB')} ${count === 1 ? 'line' : 'lines'}`;
+const numbered = (count: number, one: string, more: string): string =>
+  `${count.toLocaleString('en-GB')} ${count === 1 ? one : more}`;
+const lines = (count: number): string => numbered(count, 'line', 'lines');
+const are = (count: number): string => (count === 1 ? 'is' : 'are');
 const day = (ms: number): string => new Date(ms).toISOString().slice(0, 10);
 
 /** Every doubt about the files, the ones that block first. */
@@ -120,16 +122,17 @@ function timeDoubts({ file: { form, tally }, settings, where }: Said): CardDoubt
     doubts.push(
       doubt(
         'hour-skipped',
-        `${lines(tally.skipped.count)}${where} show a time that never was in ${form.zone}, because clocks were put forward over it: perhaps the node's clock keeps UTC. They are dated as if it had not been put forward, and marked unsure.`,
+        `${lines(tally.skipped.count)}${where} ${tally.skipped.count === 1 ? 'shows' : 'show'} a time that never was in ${form.zone}, because clocks were put forward over it: perhaps the node's clock keeps UTC. That hour is dated as if they had not been, and marked unsure.`,
         { settle, examples: tally.skipped.examples },
       ),
     );
   const open = [...tally.folds.values()].filter(({ seen }) => !seen);
+  const openLines = open.reduce((sum, { count }) => sum + count, 0);
   if (open.length > 0)
     doubts.push(
       doubt(
         'hour-twice',
-        `${lines(open.reduce((sum, { count }) => sum + count, 0))}${where} lie in an hour that came twice in ${form.zone}, and the file does not show which is meant${settings.repeatedHour === undefined ? '; they are marked unsure' : ''}.`,
+        `${lines(openLines)}${where} ${openLines === 1 ? 'lies' : 'lie'} in an hour that came twice in ${form.zone}, and the file does not show which is meant${settings.repeatedHour === undefined ? `; ${openLines === 1 ? 'it is' : 'they are'} marked unsure` : ''}.`,
         {
           settle: {
             setting: 'repeatedHour',
@@ -202,7 +205,7 @@ function valueDoubts({ file: { tally }, settings, where }: Said): CardDoubt[] {
     doubts.push(
       doubt(
         'cells-unreadable',
-        `${tally.badCells.count.toLocaleString('en-GB')} cells${where} are neither a number nor “no value”; they are left out.`,
+        `${numbered(tally.badCells.count, 'cell', 'cells')}${where} ${are(tally.badCells.count)} neither a number nor “no value” and ${are(tally.badCells.count)} left out.`,
         { examples: tally.badCells.examples },
       ),
     );
@@ -215,7 +218,7 @@ function leftOut({ file: { tally }, where }: Said): CardDoubt[] {
     doubts.push(
       doubt(
         'lines-unreadable',
-        `${lines(tally.unreadable.count)}${where} cannot be read (cut off, or no time) and are left out.`,
+        `${lines(tally.unreadable.count)}${where} cannot be read (cut off, or no time) and ${are(tally.unreadable.count)} left out.`,
         { examples: tally.unreadable.examples },
       ),
     );
@@ -223,7 +226,7 @@ function leftOut({ file: { tally }, where }: Said): CardDoubt[] {
     doubts.push(
       doubt(
         'clock-unset',
-        `${lines(tally.tooOld.count)}${where} are dated before 2020: the clock was not set. They are left out, because nothing says when they were.`,
+        `${lines(tally.tooOld.count)}${where} ${are(tally.tooOld.count)} dated before 2020 and left out: the clock was not set, and nothing says when ${tally.tooOld.count === 1 ? 'it was' : 'they were'}.`,
         { examples: tally.tooOld.examples },
       ),
     );
@@ -231,7 +234,7 @@ function leftOut({ file: { tally }, where }: Said): CardDoubt[] {
     doubts.push(
       doubt(
         'in-future',
-        `${lines(tally.future.count)}${where} are dated in the future and are left out: look at the order of day and month, and at the clock.`,
+        `${lines(tally.future.count)}${where} ${are(tally.future.count)} dated in the future and ${are(tally.future.count)} left out: look at the order of day and month, and at the clock.`,
         { examples: tally.future.examples },
       ),
     );

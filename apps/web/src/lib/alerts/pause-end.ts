@@ -16,9 +16,19 @@ export function pauseEndAt(end: PauseEnd, nowMs: number): Date {
   return new Date(day.getFullYear(), day.getMonth(), day.getDate() + DAYS[end], 7);
 }
 
+/** What is wrong with what a date-and-time field holds. */
+export function faultOfPauseEnd(
+  field: string,
+  nowMs: number,
+  longestDays: number,
+): 'missing' | 'past' | 'too-far' | undefined {
+  const aheadMs = new Date(field).getTime() - nowMs;
+  if (Number.isNaN(aheadMs)) return 'missing';
+  if (aheadMs <= 0) return 'past';
+  return aheadMs > longestDays * DAY_MS ? 'too-far' : undefined;
+}
+
 /** What a date-and-time field holds, as an instant; undefined when it is empty, past, or too far ahead. */
 export function readPauseEnd(field: string, nowMs: number, longestDays: number): Date | undefined {
-  const at = new Date(field);
-  const aheadMs = at.getTime() - nowMs;
-  return aheadMs > 0 && aheadMs <= longestDays * DAY_MS ? at : undefined;
+  return faultOfPauseEnd(field, nowMs, longestDays) === undefined ? new Date(field) : undefined;
 }

@@ -121,6 +121,8 @@ export const text = {
     title: 'How to read a row',
     charge: 'charge, the last seven days; a break is silence',
     outlook: 'outlook: eight in ten futures lie in the band, half above the dashes',
+    daysAndDashes:
+      'days to empty count to the first time a future is down at the level; the dashes are the middle of all futures at each hour, which may stay above it, as some have come up again by then',
     stops: 'the days in which the node would stop, at its shut-down level',
     absence: 'nothing heard',
     back: 'expected back',
@@ -177,7 +179,7 @@ export const text = {
         ? `Charge stood near ${to} over seven days`
         : `Charge went from ${from} to ${to} in seven days`,
     chargeAhead: (low: string, high: string, day: string) =>
-      `; ${/^\d/.test(day) ? 'on ' : ''}${day} eight futures in ten lie between ${low} and ${high}.`,
+      `; ${/^\d/.test(day) ? 'on ' : ''}${day} eight futures in ten lie ${low === high ? `at ${low}` : `between ${low} and ${high}`}.`,
     noOutlook: '; there is no outlook.',
     energyMean: (harvest: string, load: string) =>
       `Harvest ${harvest} and load ${load} a day on the days heard`,
@@ -307,7 +309,6 @@ export const text = {
       caution:
         'Take these from the maker’s data sheet, not from memory: a lithium battery charged below the temperature its maker allows is damaged and can burn.',
     },
-    levelsWrong: 'The restart level must lie above the shut-down level.',
     secretTitle: (site: string) => `${site} is set up.`,
     secretOnce: 'This secret is shown once. Take it to the node now.',
     secret: 'The secret, for a file on the node that only its own user may read',

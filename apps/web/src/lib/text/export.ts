@@ -38,7 +38,8 @@ export const exportText = {
   contents: (rows: string, metrics: string) => `${rows}; ${metrics}`,
   allMetrics: 'all metrics',
   contact: 'Contact, written into the package',
-  contactHelp: 'Whoever gets the data reads it; empty: none is given.',
+  contactHelp:
+    'Whoever gets the data reads it; it is your own choice whether to give a name; empty: none is given.',
   range: (days: number, first: string, last: string, isToday: boolean) =>
     `${plural(days, 'day', 'days')}, ${days === 1 ? first : `${first} to ${last}`}, each from 00:00 to 24:00 UTC${isToday ? '; the last is today, as far as it has come' : ''}.`,
   noRange: '“Until before” must lie after “From”.',
@@ -75,6 +76,7 @@ export const exportText = {
   localTime: 'A column with the site’s own time',
   spreadsheet: 'For a spreadsheet: no file over 1,048,576 rows',
   forecasts: 'Outlooks as they were issued',
+  names: 'Names of people in events and gaps; otherwise their roles',
   exact: 'Exact positions, not blurred to 0.01°',
   size: 'How large?',
   make: 'Make it',

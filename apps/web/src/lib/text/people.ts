@@ -106,13 +106,21 @@ export const peopleText = {
     },
     addChannel: 'One more way to reach you',
     kind: 'By',
-    address: 'Address or number',
+    addressOf: {
+      push: 'Address',
+      email: 'E-mail address',
+      text: 'Telephone number, with +',
+      webhook: 'Address of the webhook, beginning with https://',
+    },
+    noMail:
+      'No mail is set up on this server, so e-mail cannot be chosen. Whoever runs it sets DUSKLINE_SMTP_URL (the mail server) and DUSKLINE_MAIL_FROM (who it comes from) in its environment, and starts it again.',
     addChannelDo: 'Add it',
     test: 'Send me a test',
     tested: 'A test message is on its way.',
     endChannel: 'Not this way any more',
     secret: 'Checks the webhook’s signature. Shown this once:',
-    noWays: 'This server has no way out yet: set one up in its environment.',
+    noWays:
+      'This server has no way out yet: set one up in its environment. For mail these are DUSKLINE_SMTP_URL and DUSKLINE_MAIL_FROM.',
   },
 
   push: {

@@ -247,6 +247,14 @@ export const siteText = {
     failed: 'That was not kept.',
   },
 
+  noCall: {
+    stop: (rule: string, days: number, percent: number) =>
+      `No alert is open: the rule “${rule}” calls at a chance of ${percent} % within ${days} days, and the chance told here is of 7 days.`,
+    battery: (rule: string, percent: number, cycles: number) =>
+      `No alert of the battery is open: the rule “${rule}” calls when it holds less than ${percent} % of its rating in ${cycles} deep cycles, and has for a day. What stands here is read from the shape of its days, which is sooner known and less sure.`,
+    rules: 'Change it under Rules.',
+  },
+
   advice: {
     go: (byWhen: string, todo: string, who: string) => `Act: ${byWhen}. ${todo} ${who}`,
     nobody: 'Nobody has it yet.',
@@ -261,7 +269,7 @@ export const siteText = {
     notToday: (days: string) =>
       `Nothing today: no alert is open. It would stop ${days}; the latest safe day for a visit stands under Rounds.`,
     neverHeard:
-      'Not this page: it has never been heard. The steps of bringing up a node stand under Setup.',
+      'Waiting for its first message. Put the secret on the node and start it; the steps, ticked off as it proves them, stand under Setup, Put up a node.',
     weighed:
       'Wait some minutes: the causes are being weighed, and an alert follows if somebody must go.',
     linkDown:

@@ -70,6 +70,14 @@ export const watchText = {
   handOverDo: 'Hand it over',
   untilField: (zone: string) => `Until, on your clock (${zone})`,
   pauseHelp: (days: number) => `A pause always ends, after ${days} days at the latest.`,
+  faults: {
+    to: 'Choose who is to have it.',
+    missing: () => 'Say until when.',
+    past: () => 'This time is past: a pause ends later than now.',
+    'too-far': (days: number) => `This is more than ${days} days away: choose an earlier end.`,
+    why: 'Say why in a few words: whoever looks next wants to know.',
+    note: 'Write what you found or did.',
+  },
   ends: { morning: 'tomorrow 07:00', three: 'in three days', week: 'in a week' },
   why: 'Why',
   pauseDo: 'Pause it until then',
@@ -112,11 +120,11 @@ export const watchText = {
 
   health: {
     title: 'How healthy the alerts are',
-    sentence: (met: number, judged: number, days: number) =>
+    sentence: (met: number, judged: number, rest: number, days: number) =>
       judged === 0
         ? `Nothing can be judged yet from the last ${plural(days, 'day', 'days')}.`
-        : `${met} of ${judged} targets were met in the last ${plural(days, 'day', 'days')}.`,
-    from: (count: number) => `From ${plural(count, 'alert', 'alerts')}.`,
+        : `${met} of ${judged} targets that could be judged ${met === 1 ? 'was' : 'were'} met in the last ${plural(days, 'day', 'days')}${rest === 0 ? '' : `; ${rest} had nothing to judge by`}.`,
+    from: (count: number) => `From ${plural(count, 'alert', 'alerts')}, one for each cause.`,
     period: 'Period',
     days: (days: number) => `${days} days`,
     figure: 'Figure',

@@ -12,8 +12,10 @@ describe('the setup form', () => {
   it('sends levels as ratios though people write percent', () => {
     const node = nodeOf({
       ...emptySetup('Europe/London'),
-      shutDownPercent: 15,
-      restartPercent: 35,
+      panelW: '20',
+      batteryWh: '154',
+      shutDownPercent: '15',
+      restartPercent: '35',
     });
     expect(node.shutDownRatio).toBe(0.15);
     expect(node.restartRatio).toBe(0.35);

@@ -1,53 +1,67 @@
 import type { NewNodeJson, NewSiteJson } from '@duskline/contract';
+import { readNumber } from './number-fields.ts';
 import { ownBatteryOf, type OwnBatteryForm } from './own-battery.ts';
 
-/** The form as a person fills it in: levels in percent, everything that is a number as a number. */
+/** The form as a person fills it in: levels in percent, numbers as they are written, with a point or a comma. */
 export interface SetupForm {
   name: string;
   id: string;
-  latitudeDeg: number | undefined;
-  longitudeDeg: number | undefined;
-  elevationM: number | undefined;
+  latitudeDeg: string;
+  longitudeDeg: string;
+  elevationM: string;
   timeZone: string;
   access: string;
   hazards: string;
   nodeName: string;
-  panelW: number | undefined;
-  panelTiltDeg: number;
-  panelAzimuthDeg: number;
+  panelW: string;
+  panelTiltDeg: string;
+  panelAzimuthDeg: string;
   batteryChemistry: NewNodeJson['batteryChemistry'];
-  batteryWh: number | undefined;
-  seriesCells: number;
+  batteryWh: string;
+  seriesCells: string;
   charger: NewNodeJson['charger'];
-  shutDownPercent: number;
-  restartPercent: number;
-  offStateDrawW: number;
-  usualGapS: number;
+  shutDownPercent: string;
+  restartPercent: string;
+  offStateDrawW: string;
+  usualGapS: string;
   /** Undefined: a battery as its chemistry usually is. */
   own: OwnBatteryForm | undefined;
 }
 
+export type NumberField = Exclude<
+  keyof SetupForm,
+  | 'name'
+  | 'id'
+  | 'timeZone'
+  | 'access'
+  | 'hazards'
+  | 'nodeName'
+  | 'batteryChemistry'
+  | 'charger'
+  | 'own'
+>;
+
 export const emptySetup = (timeZone: string): SetupForm => ({
   name: '',
   id: '',
-  latitudeDeg: undefined,
-  longitudeDeg: undefined,
-  elevationM: undefined,
+  latitudeDeg: '',
+  longitudeDeg: '',
+  elevationM: '',
   timeZone,
   access: '',
   hazards: '',
   nodeName: '',
-  panelW: undefined,
-  panelTiltDeg: 60,
-  panelAzimuthDeg: 180,
+  panelW: '',
+  panelTiltDeg: '60',
+  panelAzimuthDeg: '180',
   batteryChemistry: 'lifepo4',
-  batteryWh: undefined,
-  seriesCells: 4,
+  batteryWh: '',
+  seriesCells: '4',
   charger: 'mppt',
-  shutDownPercent: 15,
-  restartPercent: 35,
-  offStateDrawW: 0.05,
-  usualGapS: 30,
+  shutDownPercent: '15',
+  restartPercent: '35',
+  offStateDrawW: '0.05',
+  usualGapS: '30',
   own: undefined,
 });
 
@@ -61,12 +75,19 @@ export const shortName = (name: string): string =>
     .replace(/^-+|-+$/g, '')
     .slice(0, 40);
 
+/** Of a field that was found right. */
+function numberOf(text: string): number {
+  const value = readNumber(text);
+  if (value === undefined) throw new Error(`setup form: "${text}" is no number`);
+  return value;
+}
+
 export const siteOf = (form: SetupForm): NewSiteJson => ({
   id: form.id,
   name: form.name.trim(),
-  latitudeDeg: form.latitudeDeg ?? 0,
-  longitudeDeg: form.longitudeDeg ?? 0,
-  elevationM: form.elevationM ?? 0,
+  latitudeDeg: numberOf(form.latitudeDeg),
+  longitudeDeg: numberOf(form.longitudeDeg),
+  elevationM: numberOf(form.elevationM),
   timeZone: form.timeZone,
   access: form.access,
   hazards: form.hazards,
@@ -74,16 +95,16 @@ export const siteOf = (form: SetupForm): NewSiteJson => ({
 
 export const nodeOf = (form: SetupForm): NewNodeJson => ({
   name: form.nodeName,
-  panelW: form.panelW ?? 0,
-  panelTiltDeg: form.panelTiltDeg,
-  panelAzimuthDeg: form.panelAzimuthDeg,
+  panelW: numberOf(form.panelW),
+  panelTiltDeg: numberOf(form.panelTiltDeg),
+  panelAzimuthDeg: numberOf(form.panelAzimuthDeg),
   batteryChemistry: form.batteryChemistry,
-  batteryWh: form.batteryWh ?? 0,
-  seriesCells: form.seriesCells,
+  batteryWh: numberOf(form.batteryWh),
+  seriesCells: numberOf(form.seriesCells),
   charger: form.charger,
-  shutDownRatio: form.shutDownPercent / 100,
-  restartRatio: form.restartPercent / 100,
-  offStateDrawW: form.offStateDrawW,
-  usualGapS: form.usualGapS,
+  shutDownRatio: numberOf(form.shutDownPercent) / 100,
+  restartRatio: numberOf(form.restartPercent) / 100,
+  offStateDrawW: numberOf(form.offStateDrawW),
+  usualGapS: numberOf(form.usualGapS),
   ...(form.own === undefined ? {} : { ownBattery: ownBatteryOf(form.own) }),
 });
