@@ -158,7 +158,11 @@ function figuresOf({ panel, battery, load, weather }: LearntSite): LearntFigureJ
       ? []
       : [figure('battery', 'inner resistance', battery.resistanceOhm)]),
     figure('load', 'load', load.level),
-    figure('weather', 'harvest of the middle day, of all days learnt from, against a cloudless sky', weather.typicalRatio),
+    figure(
+      'weather',
+      'harvest of the middle day, of all days learnt from, against a cloudless sky',
+      weather.typicalRatio,
+    ),
   ];
 }
 
