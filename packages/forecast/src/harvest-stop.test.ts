@@ -42,7 +42,10 @@ describe('an outlook of a node whose harvest has stopped', () => {
     expect(outlook.harvestStop).toEqual(stopped.harvestStop);
     const harvest = outlook.reasons?.find(({ about }) => about === 'harvest')?.says;
     expect(harvest).toMatch(/^No harvest is reckoned with until somebody mends it/);
-    expect(harvest).toContain('panel connector failed (97 %');
+    expect(harvest).toContain(
+      'panel connector failed (connector and charger taken together: 97 %)',
+    );
+    expect(harvest).toMatch(/nothing has come in since \w{3} \d\d? \w{3} \d\d:\d\d UTC, /);
   });
 
   it('never sees a dark one back, unless it is mended', () => {

@@ -5,6 +5,7 @@ import {
   type OutlookDrivers,
   type OutlookReason,
   type OutlookWeather,
+  sayMoment,
 } from '@duskline/domain';
 import { chargeBlock, solarDayStartMs } from '@duskline/energy';
 import type { ForecastInputs } from './forecast-inputs.ts';
@@ -70,12 +71,11 @@ function harvestSays({ harvestFrom }: SiteLearning, drivers: OutlookDrivers): st
   );
 }
 
-/** The date as the load's step has it. */
+/** In UTC, as the date of the load's step. */
 function stopSays({ sinceMs, cause, probability }: HarvestStop): string {
-  const since = new Date(sinceMs).toISOString().slice(0, 16).replace('T', ' ');
   return (
-    `No harvest is reckoned with until somebody mends it: nothing has come in since ${since} UTC, ` +
-    `most likely ${cause} (${sayPercent(probability)} that it is the connector or the charger).`
+    `No harvest is reckoned with until somebody mends it: nothing has come in since ${sayMoment(sinceMs, 'UTC')}, ` +
+    `most likely ${cause} (connector and charger taken together: ${sayPercent(probability)}).`
   );
 }
 
