@@ -81,7 +81,7 @@ export const exportText = {
   size: 'How large?',
   make: 'Make it',
   estimate: (rows: number, bytes: number, sites: number, fits: boolean) =>
-    `About ${count(rows)} rows in the table of observations (one for each reading, or for each metric and interval), of ${count(sites)} ${sites === 1 ? 'site' : 'sites'}; the file about ${megabytes(bytes)}.${fits ? '' : ' One sheet of a spreadsheet does not take them.'}`,
+    `About ${count(rows)} rows of ${count(sites)} ${sites === 1 ? 'site' : 'sites'}, one for each metric and time; the file about ${megabytes(bytes)}.${fits ? '' : ' One sheet of a spreadsheet does not take them.'}`,
   made: 'Exports',
   none: 'Nothing was asked for yet.',
   columns: ['Export', 'Made', 'State', 'Size', 'sha-256'],
