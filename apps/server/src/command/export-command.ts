@@ -28,6 +28,7 @@ Address and token may also stand in DUSKLINE_URL and DUSKLINE_TOKEN. The token n
   --spreadsheet          no file has more rows than a spreadsheet takes
   --positions HOW        blurred, exact or left-out
   --forecasts            forecasts.csv as well
+  --names                names of people in events, gaps and README; else their roles
   --licence, --contact   texts for the README
   --estimate             only say how large it would be
 
@@ -86,6 +87,7 @@ function read(args: readonly string[]) {
         spreadsheet: yes,
         positions: text,
         forecasts: yes,
+        names: yes,
         licence: text,
         contact: text,
         estimate: yes,
@@ -137,6 +139,7 @@ export function queryOf(values: Values, nowMs: number): NewExportJson {
     spreadsheet: values.spreadsheet,
     positions,
     forecasts: values.forecasts,
+    names: values.names,
     licence: values.licence,
     contact: values.contact,
   };
