@@ -1,7 +1,7 @@
 import { rules, valuesOf } from '@duskline/alerts';
 import type { ExpectedWindow, FieldNode, RuleSettings, Site } from '@duskline/domain';
 import type { Store } from '@duskline/store';
-import { afterBrightHours } from './signs/read-power.ts';
+import { afterBrightHours } from './signs/bright-hours.ts';
 
 /** The one clock of a dark node. */
 export interface OverdueClock {

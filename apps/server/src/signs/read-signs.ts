@@ -9,9 +9,10 @@ import {
 } from '@duskline/domain';
 import type { Store, YieldDay } from '@duskline/store';
 import type { NodeSituation } from '../gather-facts.ts';
+import { BRIGHT_AFTER_MS, brightHours } from './bright-hours.ts';
 import { readHarvestStop } from './read-harvest-stop.ts';
 import { readHousekeeping } from './read-housekeeping.ts';
-import { BRIGHT_AFTER_MS, brightHours, readPower } from './read-power.ts';
+import { readPower } from './read-power.ts';
 import { readSilence } from './read-silence.ts';
 
 /** What diagnosis makes of one node, and the figures the rules judge by. */

@@ -4,7 +4,7 @@ import { MINUTE_MS } from '@duskline/domain';
 import type { FleetPulse, Store } from '@duskline/store';
 import type { NodeSituation } from '../gather-facts.ts';
 import { lastPanelVolts } from './last-panel-volts.ts';
-import { brightHours } from './read-power.ts';
+import { brightHours } from './bright-hours.ts';
 
 const LATELY_MS = 30 * MINUTE_MS;
 

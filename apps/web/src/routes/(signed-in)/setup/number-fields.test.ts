@@ -1,5 +1,6 @@
 import { describe, expect, it } from 'vitest';
-import { faultOfNumber, faultsOf, readNumber } from './number-fields.ts';
+import { faultOfNumber, faultsOf } from './number-fields.ts';
+import { readNumber } from './read-number.ts';
 import { emptySetup, siteOf } from './setup-form.ts';
 
 describe('a number in the setup form', () => {

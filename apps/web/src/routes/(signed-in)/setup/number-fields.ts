@@ -1,4 +1,5 @@
 import { setupText } from '../../../lib/text/setup.ts';
+import { readNumber } from './read-number.ts';
 import type { NumberField, SetupForm } from './setup-form.ts';
 
 interface Span {
@@ -22,16 +23,6 @@ const SPANS: Readonly<Record<NumberField, Span>> = {
   offStateDrawW: { least: 0, most: 100 },
   usualGapS: { least: 1, most: 604_800 },
 };
-
-/**
- * A number as people write it: "54.9", "54,9", "−2.3". A comma is a decimal comma, for nobody writes thousands here.
- *
- * @returns undefined for what is no number
- */
-export function readNumber(text: string): number | undefined {
-  const plain = text.trim().replace('−', '-').replace(',', '.');
-  return /^[+-]?(\d+\.?\d*|\.\d+)$/.test(plain) ? Number(plain) : undefined;
-}
 
 /** What is wrong with a field, in a sentence with the way to mend it. */
 export function faultOfNumber(name: NumberField, text: string): string | undefined {

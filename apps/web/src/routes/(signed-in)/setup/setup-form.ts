@@ -1,6 +1,6 @@
 import type { NewNodeJson, NewSiteJson } from '@duskline/contract';
-import { readNumber } from './number-fields.ts';
 import { ownBatteryOf, type OwnBatteryForm } from './own-battery.ts';
+import { readNumber } from './read-number.ts';
 
 /** The form as a person fills it in: levels in percent, numbers as they are written, with a point or a comma. */
 export interface SetupForm {

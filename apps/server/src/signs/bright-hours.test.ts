@@ -8,7 +8,7 @@ import {
   type SiteId,
 } from '@duskline/domain';
 import { describe, expect, it } from 'vitest';
-import { afterBrightHours, BRIGHT_AFTER_MS, brightHours } from './read-power.ts';
+import { afterBrightHours, BRIGHT_AFTER_MS, brightHours } from './bright-hours.ts';
 
 const site: Site = {
   id: 'long-moss' as SiteId,
