@@ -76,7 +76,7 @@ export async function gatherFacts(
     store.visits.underWay(node.siteId, nowMs),
   ]);
   if (site === undefined) return undefined;
-  const clock = await overdueClock(store, { site, node, settings });
+  const clock = await overdueClock(store, { site, node, settings }, facts);
   const charge = estimateCharge({ latest, power: node.power, nowMs });
   return {
     nowMs,

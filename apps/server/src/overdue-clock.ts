@@ -1,6 +1,6 @@
 import { rules, valuesOf } from '@duskline/alerts';
 import type { ExpectedWindow, FieldNode, RuleSettings, Site } from '@duskline/domain';
-import type { Store } from '@duskline/store';
+import type { NodeFacts, Store } from '@duskline/store';
 import { afterBrightHours } from './signs/bright-hours.ts';
 
 /** The one clock of a dark node. */
@@ -16,13 +16,14 @@ export interface OverdueClock {
  * name the same instants.
  *
  * @param of.settings  of its rules, in force
+ * @param pulse        of the node
  */
 export async function overdueClock(
   store: Store,
   of: { readonly site: Site; readonly node: FieldNode; readonly settings: RuleSettings },
+  { lastWord, lastObservedAtMs }: Pick<NodeFacts, 'lastWord' | 'lastObservedAtMs'>,
 ): Promise<OverdueClock> {
   const { id } = of.node;
-  const { lastWord, lastObservedAtMs } = await store.nodes.facts(id);
   const darkSinceMs = lastWord?.kind === 'farewell' ? lastWord.atMs : lastObservedAtMs;
   const firstDark =
     darkSinceMs === undefined ? undefined : await store.outlooks.firstDark(id, darkSinceMs);

@@ -35,11 +35,15 @@ export async function siteFacts(
       const { toldOverdueAtMs }: OverdueClock =
         view.node === undefined || !isDark
           ? {}
-          : await overdueClock(store, {
-              site: view.site,
-              node: view.node,
-              settings: await store.ruleSettings.of(view.node),
-            });
+          : await overdueClock(
+              store,
+              {
+                site: view.site,
+                node: view.node,
+                settings: await store.ruleSettings.of(view.node),
+              },
+              await store.nodes.facts(view.node.id),
+            );
       const gap = gaps.find((one) => one.siteId === view.site.id && one.fromMs <= nowMs);
       return {
         view,
